@@ -1,0 +1,71 @@
+"""One air, all builds: noise learned, differences drawn, bands laid."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from fairpull.compare.bands import Band, simultaneous
+from fairpull.compare.layout import Layout
+from fairpull.compare.posterior import Cells, Draws, Frame, build_frame, draw, weigh
+from fairpull.compare.prior import NoisePrior
+from fairpull.terms.arrays import BoolArray, FloatArray
+
+DRAWS = 4000
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """All builds judged in one air.
+
+    Attributes:
+        log_torque: log of corrected torque, shape (n, g).
+        frame, cells, draws: the posterior.
+        differences: draws of log torque against the reference, shape (s, k - 1, g).
+        bands: one for each build but the reference.
+        scatter: prior scale of the scatter that was used [fraction].
+    """
+
+    log_torque: FloatArray
+    frame: Frame
+    cells: Cells
+    draws: Draws
+    differences: FloatArray
+    bands: tuple[Band, ...]
+    scatter: float
+
+
+def judge(
+    layout: Layout,
+    factors: FloatArray,
+    inside: BoolArray,
+    prior: NoisePrior,
+    alpha: float,
+    seed: int,
+    size: int = DRAWS,
+) -> Judged:
+    """Judge all builds against the first in one air.
+
+    Args:
+        layout: pulls on common nodes.
+        factors: correction factor of each pull, shape (n,).
+        inside: nodes of interest, shape (g,).
+        prior: noise prior; its scatter is widened by the curves' own standard error.
+        alpha: error probability of the simultaneous bands.
+        seed: of the draws.
+        size: number of draws.
+
+    Returns:
+        What the pulls say in this air.
+
+    Source: own derivation, see posterior.py.
+    """
+    log_torque = layout.log_torque + np.log(factors)[:, None]
+    scatter = math.hypot(prior.scatter, layout.curve_se)
+    frame = build_frame(layout, log_torque, prior)
+    cells = weigh(frame, prior, scatter)
+    draws = draw(layout, log_torque, frame, cells, size, seed)
+    differences = draws.means[:, 1:] - draws.means[:, :1]
+    return Judged(log_torque, frame, cells, draws, differences, simultaneous(differences, inside, alpha), scatter)

@@ -1,0 +1,300 @@
+"""What the pulls in hand say about noise and about the builds' mean curves, all unknowns averaged out.
+
+Model, in log torque: ``Y = X M + E``. Pull-to-pull error: covariance ``s^2 R`` along rpm, independent between pulls.
+Drift and day: covariance ``D`` between pulls, ``F F'`` along rpm (level and tilt). Whitening by ``R`` and turning the
+axes so that the first two span ``F`` splits the problem into components that do not know each other: two carry drift,
+all others are plain repeats. The restricted likelihood of a candidate (shape, scatter, drift) is then a few sums.
+
+The likelihood is taken on a few nodes across the range, not on every grid step: a smooth error has only a few degrees
+of freedom, and on a fine grid the many directions in which it does nothing would drown the few that matter.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from fairpull.compare.layout import Layout
+from fairpull.compare.prior import NoisePrior
+from fairpull.compare.shapes import Shape, candidate_shapes, correlations, drift_factors, drift_over_time
+from fairpull.terms.arrays import FloatArray, IntArray
+
+SCATTER_NODES = 28
+EVIDENCE_NODES = 9
+DRIFT_AXES = 2
+NEGLIGIBLE = 1e-6
+
+
+@dataclass(frozen=True, slots=True)
+class Frame:
+    """The data in whitened, turned axes; p shapes, d drift candidates, n pulls, k builds, g nodes.
+
+    Attributes:
+        shapes: candidates, length p.
+        log_det: log determinant of each correlation matrix, shape (p,).
+        nodes: number of evidence nodes.
+        rest: residual sum of squares off the drift axes, shape (p,).
+        along: data along the drift axes, shape (p, n, 2).
+        strength: squared strength of drift on each axis, shape (p, 2).
+        back: from a move along an axis to drift coefficients (level, tilt), shape (p, 2, 2).
+        time: drift covariance between pulls of each drift candidate, shape (d, n, n).
+        time_weight: prior weight of each drift candidate, shape (d,).
+        drift: drift after one hour of each candidate, shape (d,).
+        design: indicator of builds, shape (n, k).
+        slope_share: tilt of drift at either end relative to its level.
+    """
+
+    shapes: tuple[Shape, ...]
+    log_det: FloatArray
+    nodes: int
+    rest: FloatArray
+    along: FloatArray
+    strength: FloatArray
+    back: FloatArray
+    time: FloatArray
+    time_weight: FloatArray
+    drift: FloatArray
+    design: FloatArray
+    slope_share: float
+
+
+@dataclass(frozen=True, slots=True)
+class Cells:
+    """Candidates with their posterior weights, each of shape (c,).
+
+    shape, time: index into the frame's candidates; scatter: of one pull [fraction]; weight: adds up to 1.
+    """
+
+    shape: IntArray
+    time: IntArray
+    scatter: FloatArray
+    weight: FloatArray
+
+
+def build_frame(layout: Layout, log_torque: FloatArray, prior: NoisePrior) -> Frame:
+    """Whiten and turn the data for every candidate shape.
+
+    Args:
+        layout: pulls on common nodes.
+        log_torque: log of corrected torque, shape (n, g).
+        prior: noise prior.
+
+    Returns:
+        The frame.
+
+    Source: own derivation; restricted likelihood as in any text on mixed linear models.
+    """
+    pick = np.unique(np.linspace(0, len(layout.rpm) - 1, EVIDENCE_NODES).round().astype(np.int64))
+    rpm, data = layout.rpm[pick], log_torque[:, pick]
+    shapes = candidate_shapes(prior)
+    lower = np.linalg.cholesky(correlations(rpm, np.exp(data.mean(axis=0)), shapes))
+    factors = drift_factors(rpm, layout.rpm, prior.slope_share)
+    stacked = np.concatenate([data.T, factors], axis=1)
+    white = np.linalg.solve(lower, np.broadcast_to(stacked, (len(shapes), *stacked.shape)))
+    axes, singular, turn = np.linalg.svd(white[:, :, len(data) :], full_matrices=False)
+    design = layout.design()
+    counts = design.sum(axis=0)
+    centre = np.eye(len(data)) - (design / counts) @ design.T
+    values = white[:, :, : len(data)]
+    along = np.swapaxes(values, 1, 2) @ axes
+    rest = ((values @ centre) ** 2).sum(axis=(1, 2)) - ((centre @ along) ** 2).sum(axis=(1, 2))
+    time, weight, drift = _time_candidates(layout, prior)
+    return Frame(
+        shapes=shapes,
+        log_det=2.0 * np.log(np.diagonal(lower, axis1=1, axis2=2)).sum(axis=1),
+        nodes=len(rpm),
+        rest=np.maximum(rest, 0.0),
+        along=along,
+        strength=singular**2,
+        back=np.swapaxes(turn, 1, 2) / singular[:, None, :],
+        time=time,
+        time_weight=weight,
+        drift=drift,
+        design=design,
+        slope_share=prior.slope_share,
+    )
+
+
+def _time_candidates(layout: Layout, prior: NoisePrior) -> tuple[FloatArray, FloatArray, FloatArray]:
+    base = drift_over_time(layout.hours, layout.day)
+    drift, weight = np.array(prior.drifts), np.array(prior.drift_weights)
+    time = drift[:, None, None] ** 2 * base
+    if layout.day.max() > 0:
+        same_day = (layout.day[:, None] == layout.day[None, :]).astype(np.float64)
+        days = np.array(prior.days)
+        time = (time[:, None] + (days[:, None, None] ** 2 * same_day)[None]).reshape(-1, *base.shape)
+        weight = np.outer(weight, np.array(prior.day_weights)).ravel()
+        drift = np.repeat(drift, len(days))
+    return time, weight / weight.sum(), drift
+
+
+def weigh(frame: Frame, prior: NoisePrior, scatter: float) -> Cells:
+    """Posterior weight of every candidate.
+
+    Args:
+        frame: whitened data.
+        prior: noise prior.
+        scatter: prior scale of the pull-to-pull scatter [fraction].
+
+    Returns:
+        The cells that matter, weights adding up to one.
+
+    Source: own derivation.
+    """
+    pulls, builds = frame.design.shape
+    repeats = pulls - builds
+    dof = repeats * (frame.nodes - DRIFT_AXES)
+    sigma, step = _scatter_nodes(frame, prior, scatter, dof)
+    log_like = -(prior.scatter_dof + 1.0) * np.log(sigma) - 0.5 * prior.scatter_dof * (scatter / sigma) ** 2
+    log_like += step - dof * np.log(sigma) - frame.rest[:, None] / (2.0 * sigma**2)
+    log_like -= 0.5 * repeats * frame.log_det[:, None]
+    total = log_like[:, None, :] + np.log(frame.time_weight)[None, :, None]
+    if repeats:
+        total = total + _drift_axes_likelihood(frame, sigma)
+    weight = np.exp(total - total.max())
+    weight /= weight.sum()
+    shape, time, _ = np.indices(weight.shape)
+    keep = weight.ravel() > NEGLIGIBLE
+    kept = weight.ravel()[keep]
+    scatters = np.broadcast_to(sigma[:, None, :], weight.shape).ravel()[keep]
+    return Cells(shape.ravel()[keep], time.ravel()[keep], scatters, kept / kept.sum())
+
+
+def _scatter_nodes(frame: Frame, prior: NoisePrior, scatter: float, dof: int) -> tuple[FloatArray, FloatArray]:
+    """Scatters about each shape's own estimate, fine where data are many, wide where few; log of their spacing."""
+    total = prior.scatter_dof + dof
+    centre = np.sqrt((prior.scatter_dof * scatter**2 + frame.rest) / total)
+    width = np.sqrt(1.0 / (2.0 * total))
+    grid = np.linspace(-5.0 * width - 0.25, 8.0 * width + 0.35, SCATTER_NODES)
+    sigma: FloatArray = centre[:, None] * np.exp(grid)[None, :]
+    return sigma, np.log((grid[1] - grid[0]) * sigma)
+
+
+def _drift_axes_likelihood(frame: Frame, sigma: FloatArray) -> FloatArray:
+    """Restricted log likelihood of the two drift axes, shape (p, d, s)."""
+    contrasts = np.linalg.qr(frame.design, mode="complete")[0][:, frame.design.shape[1] :]
+    seen = contrasts.T @ frame.along
+    values, vectors = np.linalg.eigh(contrasts.T @ frame.time @ contrasts)
+    turned = np.einsum("dmq,pma->pdqa", vectors, seen, optimize=True) ** 2
+    strength = np.maximum(values, 0.0)[None, :, :, None] * frame.strength[:, None, None, :]
+    spread = sigma[:, None, None, None, :] ** 2 + strength[..., None]
+    result: FloatArray = -0.5 * (np.log(spread) + turned[..., None] / spread).sum(axis=(2, 3))
+    return result
+
+
+@dataclass(frozen=True, slots=True)
+class Draws:
+    """Draws from the posterior.
+
+    Attributes:
+        means: log torque of each build, shape (s, k, g).
+        moves: what drift adds to each build's plain mean, coefficients (level, tilt), shape (s, k, 2).
+        cell: index of the cell of each draw, shape (s,), ascending.
+    """
+
+    means: FloatArray
+    moves: FloatArray
+    cell: IntArray
+
+
+def draw(layout: Layout, log_torque: FloatArray, frame: Frame, cells: Cells, size: int, seed: int) -> Draws:
+    """Draw the builds' mean curves on all nodes.
+
+    Args:
+        layout: pulls on common nodes.
+        log_torque: log of corrected torque, shape (n, g).
+        frame: whitened data.
+        cells: candidates with weights.
+        size: number of draws.
+        seed: the same seed gives the same draws.
+
+    Returns:
+        The draws, ordered by cell.
+
+    Source: own derivation.
+    """
+    rng = np.random.default_rng(seed)
+    cell = stratified(cells.weight, size, rng)
+    counts = frame.design.sum(axis=0)
+    plain = (frame.design / counts).T @ log_torque
+    noise = pull_noise(layout.rpm, np.exp(plain.mean(axis=0)), frame, cells, cell, (len(counts),), rng)
+    noise /= np.sqrt(counts)[None, :, None]
+    moves = _drift_moves(frame, cells, cell, rng)
+    factors = drift_factors(layout.rpm, layout.rpm, frame.slope_share)
+    return Draws(plain + noise + moves @ factors.T, moves, cell)
+
+
+def pull_noise(
+    rpm: FloatArray,
+    torque: FloatArray,
+    frame: Frame,
+    cells: Cells,
+    cell: IntArray,
+    size: tuple[int, ...],
+    rng: np.random.Generator,
+) -> FloatArray:
+    """Errors of single pulls, drawn for given cells.
+
+    Args:
+        rpm: nodes, shape (g,).
+        torque: a typical curve [N m], shape (g,).
+        frame, cells: the posterior.
+        cell: which cell each draw belongs to, shape (s,).
+        size: errors wanted for each draw.
+        rng: generator.
+
+    Returns:
+        Errors in log torque, shape (s, *size, g).
+
+    Source: definition of the model.
+    """
+    noise = rng.standard_normal((len(cell), *size, len(rpm)))
+    shape = cells.shape[cell]
+    used, which = np.unique(shape, return_inverse=True)
+    lower = np.linalg.cholesky(correlations(rpm, torque, [frame.shapes[p] for p in used]))
+    for p in range(len(used)):
+        rows = which == p
+        noise[rows] = noise[rows] @ lower[p].T
+    noise *= cells.scatter[cell].reshape(-1, *([1] * (len(size) + 1)))
+    return noise
+
+
+def stratified(weight: FloatArray, size: int, rng: np.random.Generator) -> IntArray:
+    """Indices drawn in proportion to weight, evenly spread, ascending.
+
+    Args:
+        weight: shape (c,), adds up to one.
+        size: how many.
+        rng: generator.
+
+    Returns:
+        Indices, shape (size,).
+
+    Source: systematic sampling, definition.
+    """
+    points = (np.arange(size) + rng.random()) / size
+    index: IntArray = np.minimum(np.searchsorted(np.cumsum(weight), points), len(weight) - 1)
+    return index
+
+
+def _drift_moves(frame: Frame, cells: Cells, cell: IntArray, rng: np.random.Generator) -> FloatArray:
+    """What drift adds to each build's plain mean: drift coefficients (level, tilt), shape (s, k, 2)."""
+    used, which = np.unique(cell, return_inverse=True)
+    p, d = cells.shape[used], cells.time[used]
+    variance = cells.scatter[used] ** 2
+    counts = frame.design.sum(axis=0)
+    pulls, builds = frame.design.shape
+    covariance = frame.strength[p][:, :, None, None] * frame.time[d][:, None, :, :]
+    covariance = covariance + variance[:, None, None, None] * np.eye(pulls)
+    weighted = np.linalg.solve(covariance, np.broadcast_to(frame.design, (*covariance.shape[:2], pulls, builds)))
+    spread = np.linalg.inv(frame.design.T @ weighted)
+    along = np.swapaxes(frame.along[p], 1, 2)
+    mean = (spread @ (np.swapaxes(weighted, 2, 3) @ along[..., None]))[..., 0]
+    shift = mean - along @ (frame.design / counts)
+    extra = spread - variance[:, None, None, None] * np.diag(1.0 / counts)
+    values, vectors = np.linalg.eigh(extra)
+    root = vectors * np.sqrt(np.maximum(values, 0.0))[..., None, :]
+    normal = rng.standard_normal((len(cell), DRIFT_AXES, builds, 1))
+    moved = shift[which] + (root[which] @ normal)[..., 0]
+    return np.swapaxes(frame.back[cells.shape[cell]] @ moved, 1, 2)

@@ -1,0 +1,1 @@
+"""The shop's loggers: one file each, every layout made up for this demo."""

@@ -1,0 +1,1 @@
+"""What the faces say, as words and tables of finished strings, drawn once and rendered by terminal and page alike."""
