@@ -46,9 +46,7 @@ def indicated_ratio(
     Source: iso-3046, formula for k; second-hand (textbook, chapter 27).
     """
     ratio: Number = (
-        pressure_ratio**exponents.pressure
-        * temperature_ratio**exponents.temperature
-        * coolant_ratio**exponents.coolant
+        pressure_ratio**exponents.pressure * temperature_ratio**exponents.temperature * coolant_ratio**exponents.coolant
     )
     return ratio
 
@@ -111,10 +109,6 @@ def adjustment_to_site(
     """
     known = REFERENCE_PRESSURE - exponents.humidity * REFERENCE_VAPOUR
     asked = pressure - exponents.humidity * vapour_pressure
-    coolant = (
-        1.0 if coolant_temperature is None else REFERENCE_TEMPERATURE / whole_kelvin(coolant_temperature)
-    )
-    indicated = indicated_ratio(
-        asked / known, REFERENCE_TEMPERATURE / whole_kelvin(temperature), coolant, exponents
-    )
+    coolant = 1.0 if coolant_temperature is None else REFERENCE_TEMPERATURE / whole_kelvin(coolant_temperature)
+    indicated = indicated_ratio(asked / known, REFERENCE_TEMPERATURE / whole_kelvin(temperature), coolant, exponents)
     return power_adjustment(indicated, mechanical_efficiency)

@@ -43,11 +43,11 @@ def correct(
         ValueRefused: what the standard needs is missing or impossible; all faults at once.
     """
     chosen = standard(key)
-    words = [
-        unknown_name(where, seen, valid)
-        for where, seen, valid in (("induction", induction, INDUCTIONS), ("ignition", ignition, IGNITIONS))
-        if seen not in valid
-    ]
+    words = []
+    if induction not in INDUCTIONS:
+        words.append(unknown_name("induction", induction, INDUCTIONS))
+    if ignition not in IGNITIONS:
+        words.append(unknown_name("ignition", ignition, IGNITIONS))
     if words:
         raise UnknownName(words)
     if key == "none":

@@ -155,9 +155,7 @@ def road_factor(
     if case.ignition == "spark":
         return spark_factor(case.dry_pressure, case.temperature, reference_dry)
     turbo = case.induction in ("turbo", "turbo-held")
-    atmospheric = atmospheric_factor(
-        case.dry_pressure, case.temperature, turbo=turbo, reference_dry=reference_dry
-    )
+    atmospheric = atmospheric_factor(case.dry_pressure, case.temperature, turbo=turbo, reference_dry=reference_dry)
     return compression_factor(atmospheric, engine_factor(case.corrected_fuel, low=low, floor=floor))
 
 

@@ -149,9 +149,7 @@ def _vapour(value: float) -> list[Fault]:
     if math.isnan(value):
         return [_not_a_number("vapour_pressure", "give a pressure")]
     if value < 0.0:
-        return [
-            Fault("humidity-negative", "vapour_pressure", f"{value:g} Pa", "give 0 Pa for dry air, or more")
-        ]
+        return [Fault("humidity-negative", "vapour_pressure", f"{value:g} Pa", "give 0 Pa for dry air, or more")]
     if 0.0 < value < 15.0:
         return [
             Fault(
@@ -170,7 +168,7 @@ def _above_air(name: str, value: float, temperature: float) -> list[Fault]:
         return []
     return [
         Fault(
-            f"{name.replace('_', '-')}-above-air",
+            "dew-point-above-air" if name == "dew_point" else "wet-bulb-above-air",
             name,
             f"{value:.2f} K is above the air's {temperature:.2f} K",
             "check which reading is which: dew point and wet bulb never exceed the air's temperature",

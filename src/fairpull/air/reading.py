@@ -78,8 +78,7 @@ def air_from(
                 "humidity-missing",
                 "humidity",
                 "none given",
-                "give relative humidity, dew point, wet bulb or vapour pressure; 0 % for air taken as dry "
-                "on purpose",
+                "give relative humidity, dew point, wet bulb or vapour pressure; 0 % for air taken as dry on purpose",
             )
         )
     if faults:
@@ -136,8 +135,7 @@ def air_of_conditions(conditions: Conditions) -> AirReading:
                 Severity.WARNING,
                 "humidity",
                 f"No humidity is known; 50 % is assumed, which may put a factor on dry pressure wrong by up "
-                f"to {share:.1f} % "
-                "either way.",
+                f"to {share:.1f} % either way.",
                 "Give a relative humidity, dew point or wet bulb.",
             ),
         ),
@@ -172,8 +170,7 @@ def _result_faults(vapour: dict[str, float], given: dict[str, float], temperatur
                 Fault(
                     "vapour-above-saturation",
                     name,
-                    f"vapour pressure {value:.0f} Pa, but air at {temperature:.2f} K holds {saturated:.0f} "
-                    "Pa at most",
+                    f"vapour pressure {value:.0f} Pa, but air at {temperature:.2f} K holds {saturated:.0f} Pa at most",
                     "check unit and value; vapour pressure is in Pa, temperatures in K",
                 )
             )

@@ -8,7 +8,7 @@ from fairpull.terms.arrays import Number
 from fairpull.terms.findings import Finding, Severity
 from fairpull.terms.units import from_house
 
-_SHOWN = {"factor": ("", "1", 4), "temperature": ("degC", "K", 1), "dry pressure": ("kPa", "Pa", 2)}
+_SHOWN = {"factor": ("", "1", 4), "temperature": ("°C", "K", 1), "dry pressure": ("kPa", "Pa", 2)}
 _STATUS = {
     "memory": "limit from memory of the standard, not re-read",
     "second-hand": "limit read in a second-hand text",
@@ -43,8 +43,7 @@ def _outside(chosen: Standard, case: Case, factor: float) -> list[Finding]:
     return [
         _outside_one(chosen, limit, float(values[limit.quantity]))
         for limit in chosen.limits
-        if limit.ignition in ("", case.ignition)
-        and not limit.low <= float(values[limit.quantity]) <= limit.high
+        if limit.ignition in ("", case.ignition) and not limit.low <= float(values[limit.quantity]) <= limit.high
     ]
 
 
@@ -53,7 +52,7 @@ def _outside_one(chosen: Standard, limit: Limit, value: float) -> Finding:
     edge = limit.high if above else limit.low
     symbol, house, digits = _SHOWN[limit.quantity]
     seen, bound = (from_house(number, symbol or "1", house) for number in (value, edge))
-    unit = "" if not symbol else f" {symbol.replace('deg', '°')}"
+    unit = f" {symbol}" if symbol else ""
     if limit.quantity == "factor" and abs(seen - bound) < 1e-4:
         digits = 6
     return Finding(
@@ -62,8 +61,7 @@ def _outside_one(chosen: Standard, limit: Limit, value: float) -> Finding:
         f"standard {chosen.key}, {limit.quantity}",
         f"{limit.quantity.capitalize()} {seen:.{digits}f}{unit} lies {abs(seen - bound):.{digits}f}{unit} "
         f"{'above' if above else 'below'} {bound:g}{unit}, the {'upper' if above else 'lower'} limit of "
-        f"{chosen.key} "
-        f"({_STATUS[limit.status]}).",
+        f"{chosen.key} ({_STATUS[limit.status]}).",
         "Report the observed value and the air with it, or test in air nearer to the reference.",
     )
 
@@ -100,8 +98,7 @@ def _held(chosen: Standard, factor: float) -> Finding:
         Severity.WARNING,
         f"standard {chosen.key}, induction turbo-held",
         f"The control holds absolute manifold pressure, so the barometer took little or nothing away; this "
-        "factor still "
-        f"moves torque by {change:+.1f} %.",
+        f"factor still moves torque by {change:+.1f} %.",
         "Use the standard none for this engine, or compare pulls made in the same air.",
     )
 
@@ -116,8 +113,7 @@ def _compression(chosen: Standard, case: Case) -> list[Finding]:
                 "compression-ignition-not-covered",
                 Severity.WARNING,
                 f"standard {chosen.key}, ignition compression",
-                "The formula is meant for spark ignition; nothing on compression ignition is known of this "
-                "standard.",
+                "The formula is meant for spark ignition; nothing on compression ignition is known of this standard.",
                 "Use a standard with a formula for compression ignition, such as iso-1585, or none.",
             )
         )

@@ -67,7 +67,8 @@ def dew_point(vapour_pressure: Number) -> Number:
     for _ in range(_NEWTON_STEPS):
         value, slope = _log_saturation(temperature)
         temperature = temperature - (value - log_pressure) / slope
-    return temperature[()]
+    found: Number = temperature[()]
+    return found
 
 
 def saturation_pressure_1065(temperature: Number) -> Number:

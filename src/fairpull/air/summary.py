@@ -29,8 +29,10 @@ def overview(
 
     Args:
         air: at the inlet.
-        induction, ignition, fuel_per_cycle, pressure_ratio, mechanical_efficiency, coolant_temperature: of
-            the engine, as in ``correct``.
+        induction, ignition: of the engine, as in ``correct``.
+        fuel_per_cycle: as in ``correct`` [kg/m3].
+        pressure_ratio, mechanical_efficiency: as in ``correct`` [1].
+        coolant_temperature: as in ``correct`` [K].
         altitude: of the place, if known [m]; then a sea-level barometer is looked for.
 
     Returns:

@@ -95,7 +95,8 @@ def _curve_draws(
 ) -> FloatArray:
     """Possible mean curves about the plain mean, log torque, shape (s, g): pull noise plus what drift leaves open."""
     rng = np.random.default_rng([seed, index])
-    noise = pull_noise(rpm, torque, judged.frame, judged.cells, judged.draws.cell, (), rng) / np.sqrt(pulls)
+    noise = pull_noise(rpm, torque, judged.frame, judged.cells, judged.draws.cell, (), rng)
+    noise *= judged.belief.widening(len(layout.names) - layout.builds) / np.sqrt(pulls)
     moves = judged.draws.moves[:, index] - judged.draws.moves[:, index].mean(axis=0)
     drift: FloatArray = moves @ drift_factors(rpm, layout.rpm, judged.frame.slope_share).T
     curves: FloatArray = np.log(torque) + noise + drift

@@ -81,7 +81,7 @@ def compare(
     airs = _airs(layout, standard, factors or {})
     inside, band = _band(layout, asked)
     judged = judge(layout, airs.table[standard], inside, prior, alpha, seed)
-    noise = future_noise(layout, judged.frame, judged.cells, inside, prior.scatter_dof)
+    noise = future_noise(layout, judged.frame, judged.cells, inside, prior)
     setting = Setting(layout, asked, standard, inside, band, alpha, prior, seed)
     return Comparison(
         question=asked,
@@ -94,7 +94,7 @@ def compare(
         differences=describe_difference(setting, judged, noise, airs.table),
         declared=tuple(declared),
         noise=_noise_summary(layout, judged, inside),
-        odd_pulls=odd_pulls(layout, judged.log_torque, inside, judged.scatter, prior.scatter_dof),
+        odd_pulls=odd_pulls(layout, judged.log_torque, inside, judged.belief.typical(), prior.scatter_dof),
         pulls=_pull_rows(layout, judged, airs.table[standard], inside),
         choices=_choices(layout, setting, look, planned_looks),
         findings=_findings(layout, asked, band, airs),
@@ -208,6 +208,6 @@ def _choices(layout: Layout, setting: Setting, look: int | None, planned: int | 
         "looks": looks,
         "order of pulls": clock,
         "drift": "steady line and random walk within a day, level and tilt along rpm, learned from the pulls",
-        "noise prior": f"pull-to-pull {prior.scatter * 100:g} % with {prior.scatter_dof:g} degrees of freedom",
+        "noise prior": f"pull scatter {prior.scatter[0] * 100:g} to {prior.scatter[1] * 100:g} % equally likely",
         "draws": f"{DRAWS}, seed {setting.seed}",
     }

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -25,7 +24,7 @@ class Judged:
         frame, cells, draws: the posterior.
         differences: draws of log torque against the reference, shape (s, k - 1, g).
         bands: one for each build but the reference.
-        scatter: prior scale of the scatter that was used [fraction].
+        belief: noise prior, widened by the curves' own standard error.
     """
 
     log_torque: FloatArray
@@ -34,7 +33,7 @@ class Judged:
     draws: Draws
     differences: FloatArray
     bands: tuple[Band, ...]
-    scatter: float
+    belief: NoisePrior
 
 
 def judge(
@@ -63,9 +62,10 @@ def judge(
     Source: own derivation, see posterior.py.
     """
     log_torque = layout.log_torque + np.log(factors)[:, None]
-    scatter = math.hypot(prior.scatter, layout.curve_se)
+    belief = prior.blurred(layout.curve_se)
     frame = build_frame(layout, log_torque, prior)
-    cells = weigh(frame, prior, scatter)
-    draws = draw(layout, log_torque, frame, cells, size, seed)
+    cells = weigh(frame, belief)
+    widening = prior.widening(len(layout.names) - layout.builds)
+    draws = draw(layout, log_torque, frame, cells, size, seed, widening)
     differences = draws.means[:, 1:] - draws.means[:, :1]
-    return Judged(log_torque, frame, cells, draws, differences, simultaneous(differences, inside, alpha), scatter)
+    return Judged(log_torque, frame, cells, draws, differences, simultaneous(differences, inside, alpha), belief)

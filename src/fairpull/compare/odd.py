@@ -25,7 +25,7 @@ def odd_pulls(
         layout: pulls.
         log_torque: log of corrected torque, shape (n, g).
         inside: nodes of interest, shape (g,).
-        scatter, dof: prior scale [fraction] and degrees of freedom of pull-to-pull scatter.
+        scatter, dof: typical scatter beforehand [fraction] and the degrees of freedom it is worth.
 
     Returns:
         The odd ones; builds with fewer than three pulls have none.

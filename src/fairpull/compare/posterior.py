@@ -129,13 +129,12 @@ def _time_candidates(layout: Layout, prior: NoisePrior) -> tuple[FloatArray, Flo
     return time, weight / weight.sum(), drift
 
 
-def weigh(frame: Frame, prior: NoisePrior, scatter: float) -> Cells:
+def weigh(frame: Frame, prior: NoisePrior) -> Cells:
     """Posterior weight of every candidate.
 
     Args:
         frame: whitened data.
         prior: noise prior.
-        scatter: prior scale of the pull-to-pull scatter [fraction].
 
     Returns:
         The cells that matter, weights adding up to one.
@@ -145,10 +144,9 @@ def weigh(frame: Frame, prior: NoisePrior, scatter: float) -> Cells:
     pulls, builds = frame.design.shape
     repeats = pulls - builds
     dof = repeats * (frame.nodes - DRIFT_AXES)
-    sigma, step = _scatter_nodes(frame, prior, scatter, dof)
-    log_like = -(prior.scatter_dof + 1.0) * np.log(sigma) - 0.5 * prior.scatter_dof * (scatter / sigma) ** 2
-    log_like += step - dof * np.log(sigma) - frame.rest[:, None] / (2.0 * sigma**2)
-    log_like -= 0.5 * repeats * frame.log_det[:, None]
+    sigma = _scatter_nodes(frame, prior, dof)
+    log_like = -dof * np.log(sigma) - frame.rest[:, None] / (2.0 * sigma**2) - 0.5 * repeats * frame.log_det[:, None]
+    log_like = prior.log_density(sigma) + prior.trust * log_like
     total = log_like[:, None, :] + np.log(frame.time_weight)[None, :, None]
     if repeats:
         total = total + _drift_axes_likelihood(frame, sigma)
@@ -161,14 +159,13 @@ def weigh(frame: Frame, prior: NoisePrior, scatter: float) -> Cells:
     return Cells(shape.ravel()[keep], time.ravel()[keep], scatters, kept / kept.sum())
 
 
-def _scatter_nodes(frame: Frame, prior: NoisePrior, scatter: float, dof: int) -> tuple[FloatArray, FloatArray]:
-    """Scatters about each shape's own estimate, fine where data are many, wide where few; log of their spacing."""
+def _scatter_nodes(frame: Frame, prior: NoisePrior, dof: int) -> FloatArray:
+    """Scatters at equal steps of log about each shape's own estimate, shape (p, s): fine where data are many."""
     total = prior.scatter_dof + dof
-    centre = np.sqrt((prior.scatter_dof * scatter**2 + frame.rest) / total)
+    centre = np.sqrt((prior.scatter_dof * prior.typical() ** 2 + frame.rest) / total)
     width = np.sqrt(1.0 / (2.0 * total))
-    grid = np.linspace(-5.0 * width - 0.25, 8.0 * width + 0.35, SCATTER_NODES)
-    sigma: FloatArray = centre[:, None] * np.exp(grid)[None, :]
-    return sigma, np.log((grid[1] - grid[0]) * sigma)
+    sigma: FloatArray = centre[:, None] * np.exp(np.linspace(-5.0 * width, 6.0 * width, SCATTER_NODES))[None, :]
+    return sigma
 
 
 def _drift_axes_likelihood(frame: Frame, sigma: FloatArray) -> FloatArray:
@@ -198,7 +195,9 @@ class Draws:
     cell: IntArray
 
 
-def draw(layout: Layout, log_torque: FloatArray, frame: Frame, cells: Cells, size: int, seed: int) -> Draws:
+def draw(
+    layout: Layout, log_torque: FloatArray, frame: Frame, cells: Cells, size: int, seed: int, widening: float
+) -> Draws:
     """Draw the builds' mean curves on all nodes.
 
     Args:
@@ -208,6 +207,7 @@ def draw(layout: Layout, log_torque: FloatArray, frame: Frame, cells: Cells, siz
         cells: candidates with weights.
         size: number of draws.
         seed: the same seed gives the same draws.
+        widening: factor on every draw's distance from the middle, 1 or more.
 
     Returns:
         The draws, ordered by cell.
@@ -219,8 +219,8 @@ def draw(layout: Layout, log_torque: FloatArray, frame: Frame, cells: Cells, siz
     counts = frame.design.sum(axis=0)
     plain = (frame.design / counts).T @ log_torque
     noise = pull_noise(layout.rpm, np.exp(plain.mean(axis=0)), frame, cells, cell, (len(counts),), rng)
-    noise /= np.sqrt(counts)[None, :, None]
-    moves = _drift_moves(frame, cells, cell, rng)
+    noise *= widening / np.sqrt(counts)[None, :, None]
+    moves = _drift_moves(frame, cells, cell, rng, widening)
     factors = drift_factors(layout.rpm, layout.rpm, frame.slope_share)
     return Draws(plain + noise + moves @ factors.T, moves, cell)
 
@@ -278,7 +278,7 @@ def stratified(weight: FloatArray, size: int, rng: np.random.Generator) -> IntAr
     return index
 
 
-def _drift_moves(frame: Frame, cells: Cells, cell: IntArray, rng: np.random.Generator) -> FloatArray:
+def _drift_moves(frame: Frame, cells: Cells, cell: IntArray, rng: np.random.Generator, widening: float) -> FloatArray:
     """What drift adds to each build's plain mean: drift coefficients (level, tilt), shape (s, k, 2)."""
     used, which = np.unique(cell, return_inverse=True)
     p, d = cells.shape[used], cells.time[used]
@@ -295,6 +295,6 @@ def _drift_moves(frame: Frame, cells: Cells, cell: IntArray, rng: np.random.Gene
     extra = spread - variance[:, None, None, None] * np.diag(1.0 / counts)
     values, vectors = np.linalg.eigh(extra)
     root = vectors * np.sqrt(np.maximum(values, 0.0))[..., None, :]
-    normal = rng.standard_normal((len(cell), DRIFT_AXES, builds, 1))
+    normal = widening * rng.standard_normal((len(cell), DRIFT_AXES, builds, 1))
     moved = shift[which] + (root[which] @ normal)[..., 0]
     return np.swapaxes(frame.back[cells.shape[cell]] @ moved, 1, 2)

@@ -10,7 +10,7 @@ import numpy as np
 from fairpull.compare.bands import Band
 from fairpull.compare.layout import Layout
 from fairpull.compare.posterior import Cells, Frame, stratified
-from fairpull.compare.prior import DEFAULT_GAP
+from fairpull.compare.prior import DEFAULT_GAP, NoisePrior
 from fairpull.compare.shapes import correlations, drift_factors, drift_over_time
 from fairpull.terms.arrays import BoolArray, FloatArray
 
@@ -26,7 +26,7 @@ class FutureNoise:
 
     wiggle: standardised draws of pull-to-pull error, shape (c, m, g); scatter: [fraction], shape (c, 1);
     drift: [fraction after one hour], shape (c, 1); tilt: drift's relative strength along rpm, shape (g,);
-    gap: hours between pulls; dof_prior, dof_pull: degrees of freedom of the scatter from the prior and from each pull.
+    gap: hours between pulls; prior: noise prior; dof_pull: degrees of freedom that one pull adds to the scatter.
     """
 
     wiggle: FloatArray
@@ -34,18 +34,18 @@ class FutureNoise:
     drift: FloatArray
     tilt: FloatArray
     gap: float
-    dof_prior: float
+    prior: NoisePrior
     dof_pull: float
 
 
-def future_noise(layout: Layout, frame: Frame, cells: Cells, inside: BoolArray, dof_prior: float) -> FutureNoise:
+def future_noise(layout: Layout, frame: Frame, cells: Cells, inside: BoolArray, prior: NoisePrior) -> FutureNoise:
     """What is known about noise, drawn from the posterior.
 
     Args:
         layout: pulls in hand.
         frame, cells: the posterior.
         inside: nodes of interest, shape (g,).
-        dof_prior: degrees of freedom of the prior scatter.
+        prior: noise prior.
 
     Returns:
         The noise of future pulls.
@@ -68,7 +68,7 @@ def future_noise(layout: Layout, frame: Frame, cells: Cells, inside: BoolArray, 
         drift=frame.drift[cells.time[pick]][:, None],
         tilt=np.sqrt((drift_factors(rpm, layout.rpm, frame.slope_share) ** 2).sum(axis=1)),
         gap=float(np.clip(np.median(gaps), 1.0 / 60.0, 2.0)) if len(gaps) else DEFAULT_GAP / 3600.0,
-        dof_prior=dof_prior,
+        prior=prior,
         dof_pull=float(np.mean(effective[which])),
     )
 
@@ -89,8 +89,9 @@ def power_with(noise: FutureNoise, pulls: int, difference: float, alpha: float) 
     """
     spread = _spread(noise, pulls)
     reach = float(np.quantile(np.abs(noise.wiggle).max(axis=2), 1.0 - alpha))
-    dof = noise.dof_prior + (2 * pulls - 2) * noise.dof_pull
-    reach *= student_ratio(dof)
+    repeats = 2 * pulls - 2
+    reach *= student_ratio(noise.prior.scatter_dof + noise.prior.trust * repeats * noise.dof_pull)
+    reach *= noise.prior.widening(repeats)
     seen = noise.wiggle + (math.log1p(difference) / spread)[:, None, :]
     return float((np.abs(seen).max(axis=2) > reach).mean())
 

@@ -11,6 +11,8 @@ import numpy as np
 from fairpull.compare.prior import NoisePrior
 from fairpull.terms.arrays import FloatArray, IntArray
 
+STEADY = 0.25  # share of drift that is a steady line after one hour
+
 
 @dataclass(frozen=True, slots=True)
 class Shape:
@@ -124,7 +126,7 @@ def drift_factors(rpm: FloatArray, span: FloatArray, slope_share: float) -> Floa
 def drift_over_time(hours: FloatArray, day: IntArray) -> FloatArray:
     """Covariance of drift between pulls for a drift of one unit after one hour.
 
-    Half of it is a steady line in time, half a random walk, so that steps and turns are expected too; each day
+    Part of it is a steady line in time, the rest a random walk, so that steps and turns are expected too; each day
     starts afresh, and the first pull of a day stands at zero (build differences do not depend on that).
 
     Args:
@@ -141,5 +143,5 @@ def drift_over_time(hours: FloatArray, day: IntArray) -> FloatArray:
     same = day[:, None] == day[None, :]
     walk = np.minimum(since[:, None], since[None, :])
     line = since[:, None] * since[None, :]
-    matrix: FloatArray = np.where(same, 0.5 * walk + 0.5 * line, 0.0)
+    matrix: FloatArray = np.where(same, (1.0 - STEADY) * walk + STEADY * line, 0.0)
     return matrix

@@ -1,7 +1,7 @@
 """What the invented engines do, as knots along rpm: the truth from which the logs are made.
 
-Nothing of this module is written into the log folder, and no room but this one may import it. Torque knots are corrected
-lb-ft, unrounded inside the rounding of the day sheet's tables.
+Nothing of this module is written into the log folder, and no room but this one may import it. Torque knots are
+corrected lb-ft, unrounded inside the rounding of the day sheet's tables.
 """
 
 from __future__ import annotations

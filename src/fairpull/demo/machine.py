@@ -1,4 +1,4 @@
-"""One pull of an invented engine: every quantity at the place where its sensor sits, in SI, before the sensor reads it."""
+"""One pull of an invented engine: every quantity where its sensor sits, in SI, before the sensor reads it."""
 
 from __future__ import annotations
 
@@ -173,4 +173,3 @@ def run_machine(run: Run, sweep: Sweep, rng: np.random.Generator) -> dict[str, F
         **_exhaust(run, event, sweep, burning),
         **surroundings(run, event, weather, sweep, burning.air, torque),
     }
-

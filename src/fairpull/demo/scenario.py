@@ -85,6 +85,7 @@ RUNS: tuple[Run, ...] = (
     Run(16, 2, "11:05", "void", "cam-b-repeat", "anvil-cam-b", "semicolon", 29.19, 64, 79, 227.5, 5000, "zero"),
     Run(17, 2, "13:40", "wren-plain", "no-blower", "wren-plain", "columns", 29.15, 66, 76, 113.0, 6400),
     Run(18, 2, "13:55", "wren-plain", "no-blower-repeat", "wren-plain", "comma", 29.15, 66, 76, 113.0, 6400),
-    Run(19, 2, "15:20", "wren-centrifugal", "blower-c", "wren-centrifugal", "semicolon", 29.13, 67, 75, 133.6, 6400, "climbing"),
+    Run(19, 2, "15:20", "wren-centrifugal", "blower-c", "wren-centrifugal", "semicolon", 29.13, 67, 75, 133.6, 6400,
+        "climbing"),
     Run(20, 2, "17:05", "wren-screw", "blower-d", "wren-screw", "tabbed", 29.12, 67, 74, 140.3, 6400),
 )  # fmt: skip

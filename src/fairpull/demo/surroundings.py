@@ -1,4 +1,4 @@
-"""Everything around the burning: weather at the sensors, oil, water, fuel supply, the cell; with the day's slow drift."""
+"""All around the burning: weather at the sensors, oil, water, fuel supply, the cell; with the day's slow drift."""
 
 from __future__ import annotations
 

@@ -17,6 +17,8 @@ IDLE_RPM = 1250.0
 BRAKE_DRAG_LBFT = 0.002  # per rpm, of the emptied brake
 START_RPM = {"anvil": 1500.0, "wren": 1900.0}
 LIGHT_LOAD, IDLE_LOAD = 0.34, 0.17
+THROTTLE_LEAD = 0.13  # the manifold and the shaft follow the throttle by this [s]
+CORNER = 0.04  # how round the corners of speed and load are [s]
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,7 +88,7 @@ def make_sweep(run: Run, rng: np.random.Generator) -> Sweep:
     start = START_RPM[run.engine]
     rate = RAMP_RPM_PER_S * (1.0 + 0.006 * rng.standard_normal())
     light, hold, idle = rng.uniform(2.5, 4.5), rng.uniform(1.3, 2.7), rng.uniform(3.5, 5.0)
-    last = run.last_rpm + rng.uniform(8.0, 18.0)
+    last = run.last_rpm + rng.uniform(60.0, 72.0)
     release = light + hold
     shut = release + (last - start) / rate
     time = np.arange(0.0, shut + idle, 1.0 / RATE)
@@ -97,9 +99,11 @@ def make_sweep(run: Run, rng: np.random.Generator) -> Sweep:
     at_idle = after & (rpm <= IDLE_RPM + 1.0)
     load = np.where(time < light - 0.3, LIGHT_LOAD, np.where(after, 0.0, 1.0))
     load[at_idle] = IDLE_LOAD
-    rpm = _rounded(rpm, 0.07) + _hunting(time, rng) * _rounded((~after).astype(float), 0.15)
+    rpm = _rounded(rpm, CORNER) + _hunting(time, rng) * _rounded((~after).astype(float), 0.15)
     opening = np.where(load == 1.0, 0.996, np.where(load > 0, 0.06 + 0.5 * load**2, 0.015))
-    return Sweep(time, rpm, np.gradient(rpm, 1.0 / RATE), _rounded(load, 0.07), _rounded(opening, 0.05), pulling)
+    lead = round(THROTTLE_LEAD * RATE)
+    opening = np.concatenate([opening[lead:], np.full(lead, opening[-1])])
+    return Sweep(time, rpm, np.gradient(rpm, 1.0 / RATE), _rounded(load, CORNER), _rounded(opening, 0.03), pulling)
 
 
 def _hunting(time: FloatArray, rng: np.random.Generator) -> FloatArray:

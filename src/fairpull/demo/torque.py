@@ -13,7 +13,7 @@ from fairpull.demo.weather import Weather
 from fairpull.terms.arrays import FloatArray
 from fairpull.terms.units import to_house
 
-SHAPE_SD = 0.0014  # a pull's own departure from its build, smooth along rpm
+SHAPE_SD = 0.0012  # a pull's own departure from its build, smooth along rpm
 SHAPE_RPM = 450.0
 GRID = np.arange(1000.0, 6801.0, 20.0)
 LEVEL_OF_FIRST_PULL = 0.9995  # pull 01, which nobody averaged
@@ -60,6 +60,6 @@ def random_torque(run: Run, event: Event, sweep: Sweep, rng: np.random.Generator
     Returns:
         Fraction of the torque, shape (n,).
     """
-    churn = 0.0016 * wander(rng, sweep.time, 0.07) + 0.0012 * wander(rng, sweep.time, 0.25)
+    churn = 0.0013 * wander(rng, sweep.time, 0.07) + 0.0008 * wander(rng, sweep.time, 0.25)
     rough = np.where(sweep.rpm > 5000.0, event.roughness, 1.0) if run.engine == "anvil" else 1.0
     return rough * (churn + 0.003 * rng.standard_normal(len(sweep.time)))

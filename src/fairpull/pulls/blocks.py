@@ -51,7 +51,7 @@ def block_median(values: FloatArray, size: int) -> FloatArray:
     padded[: values.size] = values
     table = np.sort(padded.reshape(blocks, size), axis=1)  # NaN sorts to the end
     count = np.count_nonzero(~np.isnan(table), axis=1)
-    return table[np.arange(blocks), np.maximum(count - 1, 0) // 2]
+    return np.asarray(table[np.arange(blocks), np.maximum(count - 1, 0) // 2])
 
 
 def bridged(values: FloatArray) -> FloatArray:
@@ -87,7 +87,7 @@ def moving_average(values: FloatArray, width: int) -> FloatArray:
     total = np.concatenate(([0.0], np.cumsum(values)))
     at = np.arange(n)
     reach = np.minimum(np.minimum(at, n - 1 - at), half)
-    return (total[at + reach + 1] - total[at - reach]) / (2 * reach + 1)
+    return np.asarray((total[at + reach + 1] - total[at - reach]) / (2 * reach + 1))
 
 
 def median3(values: FloatArray) -> FloatArray:

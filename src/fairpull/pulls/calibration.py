@@ -21,9 +21,7 @@ LEAST_WEIGHTS = 6  # 40 CFR 1065.310
 LEAST_REFERENCES = 10  # 40 CFR 1065.307
 
 
-def calibrate(
-    reference: FloatArray, indicated: FloatArray, *, full_scale: float | None = None
-) -> Calibration:
+def calibrate(reference: FloatArray, indicated: FloatArray, *, full_scale: float | None = None) -> Calibration:
     """Draw the calibration line through reference and indicated torque and hold it against the limits.
 
     Args:
@@ -93,9 +91,7 @@ def calibrate_weights(
     Returns:
         The calibration.
     """
-    reference = np.broadcast_to(np.asarray(weight_torque(mass, arm, gravity)), np.shape(mass)).astype(
-        np.float64
-    )
+    reference = np.broadcast_to(np.asarray(weight_torque(mass, arm, gravity)), np.shape(mass)).astype(np.float64)
     result = calibrate(reference, indicated, full_scale=full_scale)
     known = "standard gravity assumed" if gravity == STANDARD_GRAVITY else "local gravity given"
     choices = {**result.choices, "gravity": f"{gravity:.6f} m/s2, {known}"}
@@ -125,9 +121,7 @@ def calibrate_rows(
         row["reference"] if "reference" in row else float(weight_torque(row["mass"], row["arm"], gravity))
         for row in rows
     ]
-    result = calibrate(
-        np.array(reference), np.array([row["indicated"] for row in rows]), full_scale=full_scale
-    )
+    result = calibrate(np.array(reference), np.array([row["indicated"] for row in rows]), full_scale=full_scale)
     if any("reference" not in row for row in rows):
         return _with(result, {**result.choices, "gravity": f"{gravity:.6f} m/s2"})
     return result
@@ -220,9 +214,7 @@ def _practice_checks(down_up: float | None, zero: float | None, scale: float) ->
         checks.append(LimitCheck("hysteresis", down_up, 0.0, limit, "N m", down_up <= limit, "practice"))
     if zero is not None:
         limit = RETURN_TO_ZERO_LIMIT * scale
-        checks.append(
-            LimitCheck("return to zero", zero, -limit, limit, "N m", abs(zero) <= limit, "practice")
-        )
+        checks.append(LimitCheck("return to zero", zero, -limit, limit, "N m", abs(zero) <= limit, "practice"))
     return checks
 
 
@@ -249,16 +241,12 @@ def _coverage(reference: FloatArray, line: Line) -> list[Finding]:
         remedy = "Hang more weights, about equally spaced: two loads hide the line's shape."
         findings.append(Finding("calibration-few-weights", Severity.WARNING, "calibration", text, remedy))
     if line.n < LEAST_REFERENCES:
-        text = (
-            f"{line.n} points; a linearity verification by 40 CFR 1065.307 has at least {LEAST_REFERENCES}."
-        )
+        text = f"{line.n} points; a linearity verification by 40 CFR 1065.307 has at least {LEAST_REFERENCES}."
         remedy = "Take readings going up and going down."
         findings.append(Finding("calibration-few-points", Severity.NOTE, "calibration", text, remedy))
     steps = np.diff(np.concatenate(([0.0], loads))) if loads.size else np.zeros(0)
     if loads.size >= 2 and loads.min() >= 0 and steps.max() > 3.0 * steps.mean():
-        text = (
-            f"the loads leave a gap of {steps.max():.4g} N m where the mean step is {steps.mean():.4g} N m."
-        )
+        text = f"the loads leave a gap of {steps.max():.4g} N m where the mean step is {steps.mean():.4g} N m."
         remedy = "Space the weights about equally over the range."
         findings.append(Finding("calibration-uneven", Severity.NOTE, "calibration", text, remedy))
     return findings

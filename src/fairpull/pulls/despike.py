@@ -8,12 +8,14 @@ import numpy as np
 from numpy.lib.stride_tricks import sliding_window_view
 
 from fairpull.pulls.blocks import runs
-from fairpull.terms.arrays import BoolArray, FloatArray, IntArray
+from fairpull.terms.arrays import FloatArray, IntArray
 from fairpull.terms.glossary import BY_NAME
 
 MAD_TO_SIGMA = 1.4826  # of a normal distribution
 MEAN_TO_SIGMA = 1.2533  # mean absolute deviation of a normal distribution
-_SCALE_SAMPLES = 500  # the scale is estimated on at most about this many evenly spaced samples
+_CHUNK = 8
+_DEPARTING = 0.05
+_SCALE_SAMPLES = 400  # the scale is estimated on at most about this many evenly spaced samples
 _FLAT_FLOOR = 0.002  # least spike on a channel that rests on one value, fraction of its plausible span
 
 
@@ -53,12 +55,13 @@ def despike(values: FloatArray, floor: FloatArray, k: float, window: int) -> tup
     """Replace spikes by the running median.
 
     A sample is a spike when it departs from the median of its window by more than ``k`` robust standard deviations;
-    the robust standard deviation is 1.4826 times the median absolute departure over the whole stretch. Where more
-    than half of the samples sit on their median (a channel that rests), the mean absolute departure takes its
-    place and a spike must also exceed ``floor``.
+    the robust standard deviation is 1.4826 times the median absolute departure over the whole stretch, samples that
+    are their own window's median left out (on a ramp they are many and say nothing). Where fewer than one sample in
+    twenty departs at all (a channel that rests), the mean absolute departure takes its place and a spike must also
+    exceed ``floor``.
 
     Args:
-        values: shape (c, n), one row per channel.
+        values: shape (c, n), one row per channel; may be overwritten.
         floor: least spike on a resting channel, shape (c,), unit of each channel.
         k: robust standard deviations.
         window: samples, odd.
@@ -69,31 +72,35 @@ def despike(values: FloatArray, floor: FloatArray, k: float, window: int) -> tup
     Source:
         hampel-1974 (median and median absolute deviation), with one scale for the whole stretch.
     """
+    counts = np.zeros(values.shape[0], dtype=np.int64)
     if values.shape[1] < window:
-        return values, np.zeros(values.shape[0], dtype=np.int64)
-    middle = running_median(values, window)
-    departure = np.abs(values - middle)
-    thinned = departure[:, :: max(1, values.shape[1] // _SCALE_SAMPLES)]
-    missing = np.isnan(departure).any(axis=1)
-    scale = MAD_TO_SIGMA * _median_columns(thinned, missing)
-    resting = scale <= 0
-    limit = k * scale
+        return values, counts
+    # A few channels at a time stay in the processor's cache: twice as fast.
+    for first in range(0, values.shape[0], _CHUNK):
+        part = slice(first, first + _CHUNK)
+        middle = running_median(values[part], window)
+        departure = np.abs(values[part] - middle)
+        limit = _limit(departure, floor[part], k)
+        spikes = departure > limit[:, None]
+        counts[part] = np.count_nonzero(spikes, axis=1)
+        if counts[part].any():
+            values[part][spikes] = middle[spikes]
+    return values, counts
+
+
+def _limit(departure: FloatArray, floor: FloatArray, k: float) -> FloatArray:
+    """Departure from which a sample is a spike, shape (c,)."""
+    thinned = departure[:, :: max(1, departure.shape[1] // _SCALE_SAMPLES)]
+    ordered = np.sort(thinned, axis=1)  # NaN sorts to the end
+    resting_count = np.count_nonzero(ordered == 0.0, axis=1)
+    present = ordered.shape[1] - np.count_nonzero(np.isnan(ordered), axis=1)
+    middle = np.minimum((resting_count + present) // 2, ordered.shape[1] - 1)
+    limit = np.nan_to_num(k * MAD_TO_SIGMA * ordered[np.arange(ordered.shape[0]), middle], nan=np.inf)
+    resting = present - resting_count < _DEPARTING * np.maximum(present, 1)
     if resting.any():
         mean = np.nan_to_num(departure[resting]).mean(axis=1)
         limit[resting] = np.maximum(k * MEAN_TO_SIGMA * mean, floor[resting])
-    spikes = departure > limit[:, None]
-    counts = np.count_nonzero(spikes, axis=1)
-    if not counts.any():
-        return values, counts
-    return np.where(spikes, middle, values), counts
-
-
-def _median_columns(values: FloatArray, missing: BoolArray) -> FloatArray:
-    middle = np.partition(values, values.shape[1] // 2, axis=1)[:, values.shape[1] // 2]
-    for row in np.flatnonzero(missing):
-        present = values[row][~np.isnan(values[row])]
-        middle[row] = np.median(present) if present.size else 0.0
-    return middle
+    return np.asarray(limit)
 
 
 def spike_floors(names: Sequence[str]) -> FloatArray:

@@ -101,7 +101,7 @@ def estimate_lag(
 def _detrended(even: FloatArray, time: FloatArray, channel: FloatArray, trend: float, dt: float) -> FloatArray:
     values = np.interp(even, time, bridged(channel))
     rest = values - moving_average(values, round(trend / dt))
-    return rest - rest.mean()
+    return np.asarray(rest - rest.mean())
 
 
 def _parabola(three: FloatArray) -> float:

@@ -57,19 +57,13 @@ def fit_line(x: FloatArray, y: FloatArray, *, origin: float = 0.0) -> Line:
     y = np.asarray(y, dtype=np.float64)
     if x.shape != y.shape or x.ndim != 1 or x.size < 3:
         seen = f"{x.size} and {y.size} values"
-        raise ValueRefused(
-            Fault("line-points", "points of the line", seen, "give three or more pairs of values")
-        )
+        raise ValueRefused(Fault("line-points", "points of the line", seen, "give three or more pairs of values"))
     if not (np.isfinite(x).all() and np.isfinite(y).all()):
-        raise ValueRefused(
-            Fault("line-missing", "points of the line", "missing values", "leave such points out")
-        )
+        raise ValueRefused(Fault("line-missing", "points of the line", "missing values", "leave such points out"))
     dx = x - x.mean()
     sxx = float(dx @ dx)
     if sxx == 0:
-        raise ValueRefused(
-            Fault("line-one-place", "points of the line", f"all at {x[0]:g}", "vary the reference")
-        )
+        raise ValueRefused(Fault("line-one-place", "points of the line", f"all at {x[0]:g}", "vary the reference"))
     slope = float(dx @ (y - y.mean())) / sxx
     # Refining once on the residuals removes the rounding left by large means.
     residual = (y - y.mean()) - slope * dx

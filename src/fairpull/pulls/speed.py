@@ -33,7 +33,8 @@ def rate_of_change(time: FloatArray, values: FloatArray, half_width: float) -> F
     steps = np.diff(time)
     if np.abs(steps - dt).max() > 0.2 * dt:
         even = np.linspace(time[0], time[-1], n)
-        return np.interp(time, even, rate_of_change(even, np.interp(even, time, values), half_width))
+        slope = rate_of_change(even, np.interp(even, time, values), half_width)
+        return np.asarray(np.interp(time, even, slope))
     half = int(min(max(round(half_width / dt), 2), (n - 1) // 2))
     at = np.arange(-half, half + 1, dtype=np.float64)
     norm = float(at @ at)
@@ -44,7 +45,7 @@ def rate_of_change(time: FloatArray, values: FloatArray, half_width: float) -> F
         middle = float(values[window] @ at) / norm
         offset = at[:half] if rows.start == 0 else at[half + 1 :]
         slope[rows] = middle + 2.0 * curve * offset
-    return slope / dt
+    return np.asarray(slope / dt)
 
 
 def _quadratic(values: FloatArray, at: FloatArray) -> np.float64:

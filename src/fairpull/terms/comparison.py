@@ -52,6 +52,18 @@ class Question:
 
 
 @dataclass(frozen=True, slots=True)
+class Derived:
+    """A quantity worked out from the channels and the engine file, mean of a build's pulls, as observed.
+
+    unit: house unit; values: shape (g,) on the group's rpm, NaN where not measured; how: formula and reference in words.
+    """
+
+    unit: str
+    values: FloatArray
+    how: str
+
+
+@dataclass(frozen=True, slots=True)
 class Group:
     """All pulls of one build on the common grid.
 
@@ -66,6 +78,7 @@ class Group:
         peak_torque, peak_torque_rpm, peak_power, peak_power_rpm: with intervals; ``at_least`` at the range's end.
         mean_torque, mean_power: band averages at equal rpm steps.
         power_area: integral of power over rpm across the band [W rpm].
+        derived: quantities from channels and engine file, name -> values on ``rpm``.
     """
 
     name: str
@@ -83,6 +96,7 @@ class Group:
     mean_torque: Estimate
     mean_power: Estimate
     power_area: Estimate
+    derived: Mapping[str, Derived] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -185,6 +199,24 @@ class Difference:
 
 
 @dataclass(frozen=True, slots=True)
+class FairView:
+    """Unlike engines on common ground: the same comparison of brake mean effective pressure.
+
+    Attributes:
+        name: "bmep at equal rpm" or "bmep at equal mean piston speed".
+        axis: what ``difference.rpm`` stands for: "rpm", or "rpm of the reference at equal mean piston speed".
+        differences: one for each other build; their ``torque`` fields hold BMEP [Pa], their power fields are NaN.
+        mean_bmep: band average of each build's corrected BMEP [Pa], reference first; the same numbers divided by
+            4 pi (four-stroke) are torque per displacement [N m/m3].
+    """
+
+    name: str
+    axis: str
+    differences: tuple[Difference, ...]
+    mean_bmep: tuple[Estimate, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class NoiseSummary:
     """What the repeats in hand say about noise.
 
@@ -249,6 +281,7 @@ class Comparison:
         findings: all findings of files, pulls, air and comparison.
         sources: hash of every file, path -> sha256.
         version: code version.
+        views: unlike engines on common ground; empty without engine files.
     """
 
     question: Question
@@ -267,3 +300,4 @@ class Comparison:
     findings: tuple[Finding, ...]
     sources: Mapping[str, str]
     version: str
+    views: tuple[FairView, ...] = ()

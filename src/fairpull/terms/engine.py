@@ -20,9 +20,11 @@ class Fuel:
 class Engine:
     """Bore, stroke, rod [m]; cylinders; strokes per cycle (4 or 2); compression ratio [-]; parts as given.
 
-    ``induction`` is "natural", "belt" (driven compressor), "turbo" or "turbo-held" (control holds absolute manifold
-    pressure); ``ignition`` is "spark" or "compression". ``inertia`` is the rotating inertia of engine, coupling and
-    brake rotor [kg m2], None when unknown.
+    ``induction`` is "natural", "belt" (driven compressor), "turbo" or "turbo-held" (control holds absolute
+    manifold pressure); ``ignition`` is "spark" or "compression". ``inertia`` is the rotating inertia of
+    engine, coupling and brake rotor [kg m2], None when unknown. ``displacement`` [m3] is set where it was
+    stated instead of bore and stroke; bore or stroke may then be NaN and cylinders 0, and whatever needs
+    them is not computed.
     """
 
     name: str
@@ -37,3 +39,4 @@ class Engine:
     ignition: str = "spark"
     inertia: float | None = None
     parts: Mapping[str, str] = field(default_factory=dict)
+    displacement: float | None = None

@@ -106,7 +106,7 @@ ROWS: tuple[Row, ...] = (
     ("lb/gal", "kg/m3", POUND / GALLON, 0, "pound/gallon", "lbs/gal, lb/us gal"),
     ("lb/ft3", "kg/m3", POUND / FOOT**3, 0, "pound/foot**3", "lb/cu ft, lbs/ft3, lbm/ft3"),
     ("kg/J", "kg/J", 1, 0, "kilogram/joule", ""),
-    ("g/kWh", "kg/J", 1e-3 / 3.6e6, 0, "gram/(kilowatt*hour)", "g/kw h, g/kwhr, g/(kwh), g/(kw h)"),
+    ("g/kWh", "kg/J", 1e-3 / 3.6e6, 0, "gram/(kilowatt*hour)", "gkwh, g/kw h, g/kwhr, g/(kwh), g/(kw h)"),
     ("lb/hp h", "kg/J", POUND / (HORSEPOWER * 3600), 0, "pound/(horsepower*hour)", "lb/hphr, lb/hp hr, lb/hr/hp, lb/h/hp, lbs/hphr, lb/bhp hr"),
     ("J/kg", "J/kg", 1, 0, "joule/kilogram", ""),
     ("kJ/kg", "J/kg", 1e3, 0, "kilojoule/kilogram", ""),

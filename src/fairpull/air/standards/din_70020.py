@@ -20,8 +20,7 @@ STANDARD = Standard(
     factor=_factor,
     limits=(),
     charged=(
-        "No statement on pressure-charged engines is known; the factor is the one for naturally "
-        "aspirated engines."
+        "No statement on pressure-charged engines is known; the factor is the one for naturally aspirated engines."
     ),
     charged_covered=False,
     compression="none",

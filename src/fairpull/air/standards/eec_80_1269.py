@@ -20,8 +20,7 @@ STANDARD = Standard(
     limits=(),
     charged=(
         "What the text of 1980 says on pressure-charged engines could not be read; the factor is the "
-        "one for "
-        "naturally aspirated engines."
+        "one for naturally aspirated engines."
     ),
     charged_covered=False,
     compression="none",

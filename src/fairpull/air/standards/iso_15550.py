@@ -21,8 +21,7 @@ STANDARD = Standard(
     limits=(),
     charged=(
         "For spark ignition the worked example that could be read holds for natural induction only; for "
-        "compression "
-        "ignition turbocharged engines have an atmospheric factor of their own."
+        "compression ignition turbocharged engines have an atmospheric factor of their own."
     ),
     charged_covered=False,
     compression="own, needs fuel",

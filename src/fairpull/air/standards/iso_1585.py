@@ -24,9 +24,7 @@ STANDARD = Standard(
         Limit("temperature", 283.15, 313.15, "memory", "compression"),
         Limit("dry pressure", 80000.0, 110000.0, "memory"),
     ),
-    charged=(
-        "From memory, the same factor serves naturally aspirated and pressure-charged spark-ignition engines."
-    ),
+    charged="From memory, the same factor serves naturally aspirated and pressure-charged spark-ignition engines.",
     charged_covered=True,
     compression="own, needs fuel",
     sources=("iso-1585",),

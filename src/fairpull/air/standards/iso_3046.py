@@ -38,15 +38,13 @@ STANDARD = Standard(
     title="ISO 3046-1 (adjusted to ISO reference air)",
     reference="total pressure 100 kPa, 298 K, 30 % relative humidity, charge coolant 298 K",
     formula=(
-        "compression: 1 / alpha, alpha = k - 0.7 (1 - k) (1 / eta_m - 1); spark: (p_ref,dry / "
-        "p_dry)^1.2 (T / 298)^0.6"
+        "compression: 1 / alpha, alpha = k - 0.7 (1 - k) (1 / eta_m - 1); spark: (p_ref,dry / p_dry)^1.2 (T / 298)^0.6"
     ),
     factor=_factor,
     limits=(),
     charged=(
         "For spark ignition the worked examples that could be read hold for natural induction only; for "
-        "compression "
-        "ignition turbocharged engines have exponents of their own."
+        "compression ignition turbocharged engines have exponents of their own."
     ),
     charged_covered=False,
     compression="own, needs efficiency",

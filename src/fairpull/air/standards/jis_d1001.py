@@ -15,17 +15,14 @@ STANDARD = Standard(
     key="jis-d1001",
     title="JIS D 1001 (1993)",
     reference="dry pressure 99 kPa, 298 K",
-    formula=(
-        "spark: (99 kPa / p_dry)^1.2 (T / 298)^0.6; compression: fa^fm, fm constant below 37.2 mg/(l cycle)"
-    ),
+    formula="spark: (99 kPa / p_dry)^1.2 (T / 298)^0.6; compression: fa^fm, fm constant below 37.2 mg/(l cycle)",
     factor=_factor,
     limits=(
         Limit("factor", 0.93, 1.07, "memory", "spark"),
         Limit("factor", 0.90, 1.10, "second-hand", "compression"),
     ),
     charged=(
-        "From memory, as in its counterpart ISO 1585: the same factor for pressure-charged "
-        "spark-ignition engines."
+        "From memory, as in its counterpart ISO 1585: the same factor for pressure-charged spark-ignition engines."
     ),
     charged_covered=True,
     compression="own, needs fuel",

@@ -39,8 +39,7 @@ STANDARD = Standard(
     ),
     charged=(
         "Its clause on pressure-charged spark-ignition engines could not be read for this program; the "
-        "factor shown "
-        "is the one for naturally aspirated engines."
+        "factor shown is the one for naturally aspirated engines."
     ),
     charged_covered=False,
     compression="unread",

@@ -28,8 +28,7 @@ STANDARD = Standard(
         "From memory, the same factor serves naturally aspirated and pressure-charged spark-ignition "
         "engines; a "
         "proposal of 2014 (its summary was read) takes the correction away from charged engines that make up "
-        "for the "
-        "air themselves."
+        "for the air themselves."
     ),
     charged_covered=True,
     compression="own, needs fuel",

@@ -69,16 +69,15 @@ def write_columns(stem: Path, logged: Logged) -> Path:
     Returns:
         The file written.
     """
-    import pyarrow as pa
-    import pyarrow.parquet as pq
+    import polars as pl
 
     milliseconds = np.round(logged.channels["time"] * 1000).astype("timedelta64[ms]")
     stamps = np.datetime64(logged.start, "ms") + milliseconds
-    arrays = {"timestamp": pa.array(stamps)}
+    series = [pl.Series("timestamp", stamps)]
     for column in present(COLUMNS, logged):
-        arrays[heading(column)] = pa.array(shown_values(column, logged).astype(np.float32), from_pandas=True)
+        values = shown_values(column, logged).astype(np.float32)
+        series.append(pl.Series(heading(column), values, nan_to_null=True))
     notes = {"shop": SHOP, "engine": logged.run.engine, "build": logged.run.label, "pull": str(logged.run.number)}
-    table = pa.table(arrays).replace_schema_metadata(notes)
     path = stem.with_name(stem.name + ".parquet")
-    pq.write_table(table, path, compression="snappy")
+    pl.DataFrame(series).write_parquet(path, compression="snappy", metadata=notes)
     return path

@@ -13,7 +13,7 @@ from fairpull.demo.scenario import ELEVATION, SHOP
 
 COLUMNS: tuple[Column, ...] = (
     Column("time", "Time", "sec", "s", 2),
-    Column("rpm", "Eng Speed", "rpm", "rpm", 0),
+    Column("rpm", "Engine RPM", "rpm", "rpm", 0),
     Column("torque", "Torque", "lb-ft", "lb-ft", 2),
     Column("power", "Power", "hp", "hp", 1),
     Column("throttle", "Throttle", "%", "%", 1),
@@ -36,7 +36,7 @@ COLUMNS: tuple[Column, ...] = (
     Column("knock", "Knock", "", "1", 2),
     Column("injector_duty", "Inj Duty", "%", "%", 1),
     *numbered("exhaust_temperature", "EGT", "degF", "degF", 0, 6),
-    Column("exhaust_pressure", "Back Press", "psig", "psi", 2, gauge=True),
+    Column("exhaust_pressure", "Back Pressure", "psig", "psi", 2, gauge=True),
     Column("oil_pressure", "Oil Press", "psi", "psi", 1),
     Column("oil_temperature", "Oil Temp", "degF", "degF", 1),
     Column("coolant_in", "Water In", "degF", "degF", 1),

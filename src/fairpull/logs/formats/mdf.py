@@ -18,6 +18,7 @@ from typing import TYPE_CHECKING, BinaryIO
 import numpy as np
 
 from fairpull.logs.align import onto_clock
+from fairpull.logs.headers import unique_names
 from fairpull.logs.options import ReadOptions
 from fairpull.logs.table import RawTable, Sniff
 from fairpull.terms.arrays import FloatArray
@@ -79,7 +80,7 @@ def load(path: Path, options: ReadOptions) -> RawTable:
         if taken.left:
             seen += f" (left aside: {_some(taken.left)})"
         remedy = "write decoded, numeric channels with a time master (raw bus frames hold no channels yet)"
-        raise ReadRefused(Fault("mdf-no-channels", str(path), seen, remedy))
+        raise ReadRefused(Fault("mdf-no-channels", path.name, seen, remedy))
     return _join(path, taken, detail, started_at)
 
 
@@ -94,7 +95,7 @@ def _take(path: Path) -> tuple[_Taken, str, float | None]:
             problem = f"{type(error).__name__}: {_first_line(error)}"
         # Raised here, outside the handler: a chained error would keep the library's half-open file alive.
     remedy = "copy the file again from the logger, or finalise the measurement there and export it anew"
-    raise ReadRefused(Fault("mdf-damaged", str(path), f"the file is damaged ({problem})", remedy))
+    raise ReadRefused(Fault("mdf-damaged", path.name, f"the file is damaged ({problem})", remedy))
 
 
 def _damage(path: Path) -> tuple[type[Exception], ...]:
@@ -104,7 +105,7 @@ def _damage(path: Path) -> tuple[type[Exception], ...]:
     except ImportError as error:
         fault = Fault(
             "mdf-library-missing",
-            str(path),
+            path.name,
             "an ASAM MDF file, and the library that reads it (asammdf) is not installed",
             "type: pip install 'fairpull[mdf]'",
         )
@@ -158,7 +159,7 @@ def _refuse_cut_off(path: Path) -> None:
             if needed > size:
                 seen = f"the file is cut off or damaged: {size} bytes, but the block at {at} ends at {needed}"
                 remedy = "copy the file again from the logger"
-                raise ReadRefused(Fault("mdf-cut-off", str(path), seen, remedy))
+                raise ReadRefused(Fault("mdf-cut-off", path.name, seen, remedy))
             count = struct.unpack("<Q", block[16:24])[0]
             if block[:2] != b"##" or 24 + 8 * count > needed - at:
                 continue
@@ -219,15 +220,16 @@ def _join(path: Path, taken: _Taken, detail: str, started_at: float | None) -> R
     master = _fastest(taken.signals)
     clock = master.time
     columns, units, values = ["time"], {"time": "s"}, {"time": clock}
-    findings: list[Finding] = []
-    for name, signal in _unique(taken.signals, findings, path):
+    names, repeated = unique_names(["time", *(signal.name for signal in taken.signals)], path.name)
+    findings = list(repeated)
+    for name, signal in zip(names[1:], taken.signals, strict=True):
         columns.append(name)
         units[name] = signal.unit
         values[name] = _on_clock(clock, signal)
     if taken.left:
         text = f"{len(taken.left)} channels are left aside: {_some(taken.left)}"
         remedy = "export them as numbers over time if they matter"
-        findings.append(Finding("mdf-channels-left", Severity.NOTE, str(path), text, remedy))
+        findings.append(Finding("mdf-channels-left", Severity.NOTE, path.name, text, remedy))
     findings += _outside(path, taken.signals, clock)
     rate = 1.0 / _step(master)
     others = sorted({1.0 / _step(signal) for signal in taken.signals if signal.time.size > 1} - {rate})
@@ -278,22 +280,6 @@ def _on_clock(clock: FloatArray, signal: _Signal) -> FloatArray:
     return onto_clock(clock, signal.time, signal.values)
 
 
-def _unique(signals: list[_Signal], findings: list[Finding], path: Path) -> Iterator[tuple[str, _Signal]]:
-    """Each channel under a name of its own: the second "Torque" becomes "Torque (2)"."""
-    seen: dict[str, int] = {"time": 1}
-    twice: list[str] = []
-    for signal in signals:
-        count = seen.get(signal.name, 0) + 1
-        seen[signal.name] = count
-        if count == 2:
-            twice.append(signal.name)
-        yield (signal.name if count == 1 else f"{signal.name} ({count})"), signal
-    if twice:
-        text = f"names that stand more than once: {_some(twice)}; numbered in the file's order"
-        remedy = "say which column is which channel with the column option or channels.toml"
-        findings.append(Finding("columns-repeated", Severity.WARNING, str(path), text, remedy))
-
-
 def _outside(path: Path, signals: list[_Signal], clock: FloatArray) -> list[Finding]:
     """Say so where the fastest clock covers less time than the slower channels."""
     first = min(float(signal.time[0]) for signal in signals)
@@ -304,7 +290,7 @@ def _outside(path: Path, signals: list[_Signal], clock: FloatArray) -> list[Find
         return []
     text = f"the fastest clock covers {clock[-1] - clock[0]:.1f} s; {lost:.1f} s of others lie outside it"
     remedy = "export the file with all channels over the whole pull"
-    return [Finding("mdf-clock-short", Severity.WARNING, str(path), text, remedy)]
+    return [Finding("mdf-clock-short", Severity.WARNING, path.name, text, remedy)]
 
 
 def _some(names: list[str], most: int = 5) -> str:

@@ -1,0 +1,294 @@
+"""The careful way into a text file: every cell as text first, then columns, then rows are judged."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+import polars as pl
+
+from fairpull.logs.cells import Column, equal_rows, row_list, to_numbers
+from fairpull.logs.dialect import BLANKS, Layout
+from fairpull.logs.table import RawTable
+from fairpull.logs.text import decode
+from fairpull.terms.arrays import BoolArray, FloatArray, IntArray
+from fairpull.terms.errors import Fault, ReadRefused
+from fairpull.terms.findings import Finding, Severity
+
+LARGE = 64 * 1024 * 1024  # above this, columns are converted some at a time
+FEW_COLUMNS = 16
+TEXT_SHARE = 0.2  # a column with more wrong cells than this is text
+RAGGED_SHARE = 0.1
+
+
+@dataclass(slots=True)
+class _Judged:
+    """All columns converted, and the counts by row that tell data from the rest."""
+
+    columns: dict[int, Column]
+    texts: dict[int, pl.Series]
+    numbers: IntArray
+    wrong: IntArray
+    filled: IntArray
+    names: IntArray
+    ragged: BoolArray
+
+
+def load(path: Path, layout: Layout) -> RawTable:
+    """Read a text file whose cells need care.
+
+    Args:
+        path: the file.
+        layout: as found in its head; its header is not None.
+
+    Returns:
+        The table.
+
+    Raises:
+        ReadRefused: no row of numbers left, mixed decimal marks, too many rows wider than the header.
+    """
+    judged = _judge(_body(path, layout), layout)
+    keep = _rows_of_data(judged)
+    findings = [*_row_findings(judged, keep, layout, path.name)]
+    faults = _faults(judged, keep, layout, path.name)
+    if faults:
+        raise ReadRefused(faults)
+    return _assemble(judged, keep, layout, findings, path.name)
+
+
+def _body(path: Path, layout: Layout) -> bytes:
+    """The rows of data under a header of our own (c0, c1 ...), UTF-8, one delimiter, line feeds."""
+    content = path.read_bytes()
+    if layout.encoding.name != "utf-8" or layout.delimiter == " " or layout.end != "\n":
+        text = decode(content, layout.encoding)
+        if layout.end != "\n":
+            text = text.replace(layout.end, "\n")
+        if layout.delimiter == " ":
+            text = "\n".join(BLANKS.sub("\t", line.strip()) for line in text.split("\n"))
+        content = text.encode("utf-8")
+    offset = 0
+    for _ in range(layout.data_line):
+        offset = content.find(b"\n", offset) + 1
+    mark = _separator(layout)
+    heading = mark.join(f"c{place}" for place in range(layout.width + 1)) + "\n"
+    return heading.encode() + content[offset:]
+
+
+def _separator(layout: Layout) -> str:
+    return "\t" if layout.delimiter == " " else layout.delimiter
+
+
+def _groups(body: bytes, layout: Layout) -> Iterator[pl.DataFrame]:
+    kinds = {f"c{place}": pl.String for place in range(layout.width + 1)}
+    names = list(kinds)
+    step = FEW_COLUMNS if len(body) > LARGE else len(names)
+    for first in range(0, len(names), step):
+        yield pl.read_csv(
+            io.BytesIO(body),
+            has_header=True,
+            separator=_separator(layout),
+            schema=kinds,
+            columns=names[first : first + step],
+            quote_char='"' if layout.quoted else None,
+            encoding="utf8-lossy",
+            truncate_ragged_lines=True,
+        )
+
+
+def _judge(body: bytes, layout: Layout) -> _Judged:
+    assert layout.header is not None  # the caller has refused a file without rows
+    judged: _Judged | None = None
+    for frame in _read_groups(body, layout):
+        if judged is None:
+            zeros = np.zeros(frame.height, dtype=np.int64)
+            ragged = np.zeros(frame.height, dtype=np.bool_)
+            judged = _Judged({}, {}, zeros, zeros.copy(), zeros.copy(), zeros.copy(), ragged)
+        for name in frame.columns:
+            _take_column(judged, int(name[1:]), frame[name], layout)
+    assert judged is not None  # there is at least one column
+    return judged
+
+
+def _read_groups(body: bytes, layout: Layout) -> Iterator[pl.DataFrame]:
+    try:
+        yield from _groups(body, layout)
+    except pl.exceptions.PolarsError as error:
+        first = str(error).splitlines()[0]
+        remedy = "look for unbalanced quotes, or write the file again"
+        raise ReadRefused(Fault("rows-unreadable", "rows", first, remedy)) from error
+
+
+def _take_column(judged: _Judged, place: int, cells: pl.Series, layout: Layout) -> None:
+    assert layout.header is not None  # as above
+    if place >= layout.width:
+        judged.ragged = (cells.fill_null("").str.strip_chars().str.len_bytes() > 0).to_numpy().astype(np.bool_)
+        return
+    name = layout.header.names[place]
+    if name:
+        judged.names += equal_rows(cells, name)
+    if place in layout.texts:
+        judged.texts[place] = cells.fill_null("").str.strip_chars()
+        judged.filled += (judged.texts[place].str.len_bytes() > 0).to_numpy()
+        return
+    column = to_numbers(cells, layout.decimal, layout.thousands)
+    if np.sum(column.wrong) * 2 > np.sum(column.filled):  # words all the way down: events, notes
+        judged.texts[place] = cells.fill_null("").str.strip_chars()
+        judged.filled += column.filled
+        return
+    judged.columns[place] = column
+    judged.filled += column.filled
+    judged.wrong += column.wrong
+    judged.numbers += column.filled & ~column.wrong & np.isfinite(column.values)
+
+
+def _rows_of_data(judged: _Judged) -> BoolArray:
+    data = (judged.numbers >= 1) & (judged.wrong * 2 <= judged.numbers)
+    many = judged.numbers.max(initial=0) if len(data) else 0
+    # A line of three numbers under a log of sixty columns is a summary, not a sample.
+    sparse = (judged.wrong > 0) & (judged.numbers * 4 < many)
+    return data & ~sparse & ~judged.ragged
+
+
+def _row_findings(judged: _Judged, keep: BoolArray, layout: Layout, where: str) -> Iterator[Finding]:
+    first = layout.data_line + 1
+    dropped = ~keep & (judged.filled > 0)
+    repeated = dropped & (judged.names >= 2)
+    ragged = judged.ragged & (judged.numbers > 0)
+    kept_rows = np.flatnonzero(keep)
+    last = int(kept_rows[-1]) if len(kept_rows) else -1
+    rest = dropped & ~repeated & ~ragged
+    if np.any(repeated):
+        under = np.zeros_like(rest)
+        under[1:] = repeated[:-1]
+        rest &= ~under  # the units row under a repeated header goes with it
+        rows = [int(row) + first for row in np.flatnonzero(repeated)]
+        text = f"the header stands again in {row_list(rows)}; left out"
+        yield Finding("header-repeated", Severity.NOTE, where, text, "check that the file is one log")
+    if np.any(ragged):
+        rows = [int(row) + first for row in np.flatnonzero(ragged)]
+        text = f"more cells than columns in {row_list(rows)}; left out"
+        yield Finding("ragged-rows", Severity.WARNING, where, text, "look for a delimiter inside a number")
+    for code, among in (("trailing-junk", np.arange(len(rest)) > last), ("lines-left-out", np.arange(len(rest)) <= last)):
+        rows = [int(row) + first for row in np.flatnonzero(rest & among)]
+        if rows:
+            text = f"no samples in {row_list(rows)}; left out"
+            yield Finding(code, Severity.NOTE, where, text, "nothing, if these are comments or a summary")
+
+
+def _faults(judged: _Judged, keep: BoolArray, layout: Layout, where: str) -> list[Fault]:
+    first = layout.data_line + 1
+    found = []
+    if not np.any(keep):
+        found.append(Fault("no-rows", where, "no row of numbers under the header", "give a log with samples"))
+    swapped = np.zeros(len(keep), dtype=np.bool_)
+    for column in judged.columns.values():
+        if len(column.other_decimal):
+            swapped |= column.other_decimal
+    rows = [int(row) + first for row in np.flatnonzero(swapped & keep)]
+    if rows:
+        other = "," if layout.decimal == "." else "."
+        seen = f"decimal {other!r} in {row_list(rows)}, {layout.decimal!r} in the others"
+        found.append(Fault("mixed-decimal-marks", where, seen, "write the file again with one decimal mark"))
+    ragged = int(np.sum(judged.ragged & (judged.numbers > 0)))
+    if ragged > RAGGED_SHARE * max(int(np.sum(keep)), 1):
+        seen = f"{ragged} rows have more cells than the header has names"
+        remedy = "use another delimiter than the decimal mark, or name every column"
+        found.append(Fault("more-cells-than-names", where, seen, remedy))
+    return found
+
+
+def _assemble(
+    judged: _Judged, keep: BoolArray, layout: Layout, findings: list[Finding], where: str
+) -> RawTable:
+    assert layout.header is not None  # as above
+    first = layout.data_line + 1
+    values: dict[str, FloatArray] = {}
+    texts: dict[str, tuple[str, ...]] = {}
+    columns: list[str] = []
+    whole = bool(np.all(keep))
+    for place, plain in enumerate(layout.header.names):
+        name = plain or f"column {place + 1}"
+        if place in judged.texts:
+            cells = judged.texts[place] if whole else judged.texts[place].filter(pl.Series(keep))
+            if not plain and not any(cells.to_list()):
+                continue
+            texts[name] = tuple(cells.to_list())
+        else:
+            column = judged.columns.pop(place)
+            if not plain and not np.any(column.filled & keep):
+                continue
+            values[name] = column.values if whole else column.values[keep]
+            wrong = np.flatnonzero(column.wrong & keep)
+            if len(wrong):
+                findings.append(_wrong_finding(name, column, [int(row) + first for row in wrong], where))
+        columns.append(name)
+    return raw_table(layout, tuple(columns), values, texts, tuple(findings))
+
+
+def _wrong_finding(name: str, column: Column, rows: list[int], where: str) -> Finding:
+    text = f"{name}: no number in {row_list(rows)} (e.g. {column.example!r}); taken as missing"
+    share = len(rows) / max(int(np.sum(column.filled)), 1)
+    severity = Severity.WARNING if share > TEXT_SHARE else Severity.NOTE
+    return Finding("cell-not-a-number", severity, where, text, "correct the cells, if the channel matters")
+
+
+def cut_off_finding(where: str) -> Finding:
+    """The finding for a file that ends inside a row.
+
+    Args:
+        where: file name.
+
+    Returns:
+        The finding.
+    """
+    return Finding(
+        "cut-off",
+        Severity.WARNING,
+        where,
+        "the file ends inside a row; that row is left out",
+        "copy the file again from the logger if the pull is short",
+    )
+
+
+def raw_table(
+    layout: Layout,
+    columns: tuple[str, ...],
+    values: dict[str, FloatArray],
+    texts: dict[str, tuple[str, ...]],
+    findings: tuple[Finding, ...],
+) -> RawTable:
+    """Hand over what was read, with what the layout knows.
+
+    Args:
+        layout: the file's layout.
+        columns: names in order.
+        values: numeric columns.
+        texts: text columns.
+        findings: what was noticed on the way.
+
+    Returns:
+        The table.
+    """
+    assert layout.header is not None  # as above
+    preamble = tuple(line.strip() for line in layout.lines[: max(layout.header.row, 0)] if line.strip())
+    noticed = [*layout.header.findings, *findings]
+    if layout.header.row < 0:
+        text = "the columns have no names; they are called column 1, column 2 ..."
+        remedy = "add a header row, or map them by option or in channels.toml"
+        noticed.append(Finding("no-header", Severity.WARNING, "header", text, remedy))
+    choices = {"encoding": layout.encoding.label, "delimiter": layout.delimiter, "decimal mark": layout.decimal}
+    return RawTable(
+        columns,
+        layout.header.units,
+        values,
+        texts,
+        preamble,
+        layout.label,
+        tuple(noticed),
+        layout.data_line + 1,
+        None,
+        choices,
+    )

@@ -1,0 +1,98 @@
+"""question.toml: what was asked, where, and how much is worth having, written down before the day."""
+
+from __future__ import annotations
+
+import tomllib
+from pathlib import Path
+
+from fairpull.terms.comparison import Question
+from fairpull.terms.errors import Fault, ValueRefused
+from fairpull.terms.units import parse
+
+KEYS = ("question", "band", "smallest", "expectation", "planned_pulls")
+MOST_PULLS = 100
+
+
+def read_question(path: Path) -> Question:
+    """Read a declared question.
+
+    Args:
+        path: TOML file with any of ``question``, ``band`` ("1800-4600 rpm"), ``smallest`` ("1 %"), ``expectation``,
+            ``planned_pulls``.
+
+    Returns:
+        The question, marked as declared.
+
+    Raises:
+        ValueRefused: not TOML, unknown keys, or values out of range; all faults of the file at once.
+    """
+    try:
+        table = tomllib.loads(path.read_text(encoding="utf-8"))
+    except (tomllib.TOMLDecodeError, UnicodeDecodeError, OSError) as error:
+        raise ValueRefused(Fault("question-file", str(path), str(error), "write it as TOML, UTF-8")) from error
+    faults = [
+        Fault("question-key", f"{path}: {key}", "unknown key", f"use any of {', '.join(KEYS)}")
+        for key in table
+        if key not in KEYS
+    ]
+    band, smallest, planned = None, Question().smallest, table.get("planned_pulls")
+    try:
+        band = parse_band(str(table["band"])) if "band" in table else None
+    except ValueRefused as error:
+        faults += [Fault(fault.code, f"{path}: band", fault.seen, fault.remedy) for fault in error.faults]
+    try:
+        smallest = parse_share(str(table["smallest"])) if "smallest" in table else smallest
+    except ValueRefused as error:
+        faults += [Fault(fault.code, f"{path}: smallest", fault.seen, fault.remedy) for fault in error.faults]
+    if planned is not None and not (isinstance(planned, int) and 1 <= planned <= MOST_PULLS):
+        faults.append(Fault("planned-pulls", f"{path}: planned_pulls", repr(planned), "give a whole number, 1 to 100"))
+    if faults:
+        raise ValueRefused(faults)
+    return Question(
+        text=str(table.get("question", "")),
+        band=band,
+        smallest=smallest,
+        expectation=str(table.get("expectation", "")),
+        planned_pulls=planned,
+        declared=True,
+    )
+
+
+def parse_band(text: str) -> tuple[float, float]:
+    """A band of rpm such as "1800-4600 rpm".
+
+    Args:
+        text: two speeds with a hyphen between.
+
+    Returns:
+        (low, high) [rpm].
+
+    Raises:
+        ValueRefused: not two ascending speeds.
+    """
+    parts = text.lower().replace("rpm", "").replace("\N{EN DASH}", "-").split("-")
+    try:
+        low, high = (float(part) for part in parts)
+    except ValueError:
+        low, high = 0.0, 0.0
+    if not 0 < low < high:
+        raise ValueRefused(Fault("band", "band", repr(text), 'give two ascending speeds, e.g. "1800-4600 rpm"'))
+    return low, high
+
+
+def parse_share(text: str) -> float:
+    """A share of torque such as "1 %"; between 0 and 20 %.
+
+    Args:
+        text: number with a per cent sign.
+
+    Returns:
+        Fraction.
+
+    Raises:
+        ValueRefused: no per cent sign, or out of range.
+    """
+    share = parse(text, "1") if text.strip().endswith("%") else -1.0
+    if not 0 < share <= 0.2:
+        raise ValueRefused(Fault("smallest", "smallest", repr(text), 'give it in per cent, above 0, e.g. "1 %"'))
+    return share
