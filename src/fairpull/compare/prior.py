@@ -32,8 +32,8 @@ class NoisePrior:
         white_shares: share that is independent from rpm to rpm.
         drifts, drift_weights: drift after one hour [fraction], and how likely each is held.
         days, day_weights: between-day standard deviation [fraction], used where pulls lie on different days.
-        trust: how far the wiggle of the repeats is believed (exponent on its likelihood): a real error is never quite of
-            the assumed family, and taken at its word a very smooth one would look far better known than it is.
+        trust: how far the wiggle of the repeats is believed (exponent on its likelihood): a real error is never quite
+            of the assumed family, and taken at its word a very smooth one would look far better known than it is.
         slope_share: how much a drift may differ from one end of the band to the other, relative to its level.
     """
 
@@ -63,7 +63,7 @@ class NoisePrior:
 
     def widening(self, repeats: int) -> float:
         """Factor on the width of everything drawn, for this many repeats (pulls less builds)."""
-        return 1.0 + self.few / (1.0 + repeats)
+        return 1.0 + self.few / (1.0 + repeats) if repeats else 1.0
 
     def log_density(self, scatter: FloatArray) -> FloatArray:
         """Log density of scatters [fraction], up to a constant, per unit of log scatter."""

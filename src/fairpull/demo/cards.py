@@ -63,7 +63,7 @@ question = "Does the tube header pay on Anvil, against the cast log manifold?"
 band = "1800-4600 rpm"
 smallest = "1 %"
 expectation = "a gain of 2 to 5 %, most of it above 3500 rpm"
-planned_pulls = 7
+planned_pulls = 3
 """
 
 

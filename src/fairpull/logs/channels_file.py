@@ -111,9 +111,9 @@ def read_names(source: Path) -> Names:
         faults.append(Fault("channels-file-entry", source.name, "channels is no table", "write [channels]"))
     columns: dict[str, Named] = {}
     for column, entry in table.items():
-        named, fault = _entry(entry, f"{source.name}, {column!r}")
-        if fault:
-            faults.append(fault)
+        named, wrong = _entry(entry, f"{source.name}, {column!r}")
+        if wrong:
+            faults.append(wrong)
         elif named:
             columns[column] = named
     if faults:

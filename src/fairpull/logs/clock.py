@@ -24,7 +24,9 @@ _PARTS = (
 )
 _DATE = re.compile(r"(?<!\d)(?P<a>\d{4}|\d{1,2})(?P<mark>[-/.])(?P<b>\d{1,2})(?P=mark)(?P<c>\d{4}|\d{1,2})(?!\d)")
 _TIME = re.compile(r"(?<![\d:])(?P<h>\d{1,2}):(?P<m>\d{2})(?::(?P<s>\d{2}(?:[.,]\d+)?))?\s*(?P<p>[AaPp][Mm])?(?![\d:])")
-_DATE_WORDS = re.compile(r"\b(date|datum|started|start|recorded|created|test time|time|uhrzeit|logged|run)\b", re.IGNORECASE)
+_DATE_WORDS = re.compile(
+    r"\b(date|datum|started|start|recorded|created|test time|time|uhrzeit|logged|run)\b", re.IGNORECASE
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,7 +99,9 @@ def _days(fields: object, where: str) -> tuple[date | None, FloatArray, tuple[Fi
     import polars as pl
 
     assert isinstance(fields, pl.DataFrame)  # made by from_text
-    keys = ("|" + fields["a"].fill_null("") + "|" + fields["b"].fill_null("") + "|" + fields["c"].fill_null("")).to_list()
+    keys = (
+        "|" + fields["a"].fill_null("") + "|" + fields["b"].fill_null("") + "|" + fields["c"].fill_null("")
+    ).to_list()
     known: dict[str, date | None] = {}
     doubtful = False
     for key in dict.fromkeys(keys):
@@ -240,7 +244,9 @@ def from_numbers(seconds: FloatArray) -> tuple[FloatArray, float | None]:
     return seconds, None
 
 
-def onward(seconds: FloatArray, where: str, first_row: int) -> tuple[FloatArray, tuple[Finding, ...], tuple[Fault, ...]]:
+def onward(
+    seconds: FloatArray, where: str, first_row: int
+) -> tuple[FloatArray, tuple[Finding, ...], tuple[Fault, ...]]:
     """A clock that only goes forward: restarts are joined on, steps back are refused.
 
     Args:
@@ -274,5 +280,7 @@ def onward(seconds: FloatArray, where: str, first_row: int) -> tuple[FloatArray,
     for place, gap in zip(back, before - after + usual, strict=True):
         shifted[index[place + 1] :] += gap
     text = f"the clock starts again at {row_list(rows)}; the parts are put one after the other"
-    finding = Finding("clock-restarts", Severity.WARNING, where, text, "split the file if the parts do not belong together")
+    finding = Finding(
+        "clock-restarts", Severity.WARNING, where, text, "split the file if the parts do not belong together"
+    )
     return shifted, (finding,), ()

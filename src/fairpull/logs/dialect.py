@@ -180,9 +180,7 @@ def _judge(encoding: Encoding, lines: list[str], delimiter: str, end: str) -> La
     header = find_header(rows)
     if header is None:
         empty = Marks({}, {}, {})
-        return Layout(
-            encoding, delimiter, ".", "", False, empty, False, None, -1, 0, frozenset(), tuple(lines), end
-        )
+        return Layout(encoding, delimiter, ".", "", False, empty, False, None, -1, 0, frozenset(), tuple(lines), end)
     first = header.data_row
     sample = [row for row in rows[first : first + SAMPLE_LINES] + rows[-SAMPLE_LINES:] if row_kinds(row[:20])[0]]
     quoted = any('"' in line for line in lines[first:])

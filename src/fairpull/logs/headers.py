@@ -228,6 +228,8 @@ def find_header(rows: Sequence[Sequence[str]], where: str = "") -> Header | None
     data = data if data >= 0 else best[3]
     width = max([len(rows[index]), *(len(row) for row in rows[data : data + ENOUGH_ROWS])])
     cells = [*rows[index], *[""] * (width - len(rows[index]))]
+    while cells and not cells[-1].strip() and not any(row[len(cells) - 1 :] for row in rows[data : data + 5]):
+        cells.pop()
     if cells and _COMMENT.match(cells[0]):
         cells[0] = _COMMENT.sub("", cells[0])
     units_row = _units_row(rows[index + 1 : data])

@@ -171,7 +171,10 @@ def _row_findings(judged: _Judged, keep: BoolArray, layout: Layout, where: str) 
         rows = [int(row) + first for row in np.flatnonzero(ragged)]
         text = f"more cells than columns in {row_list(rows)}; left out"
         yield Finding("ragged-rows", Severity.WARNING, where, text, "look for a delimiter inside a number")
-    for code, among in (("trailing-junk", np.arange(len(rest)) > last), ("lines-left-out", np.arange(len(rest)) <= last)):
+    for code, among in (
+        ("trailing-junk", np.arange(len(rest)) > last),
+        ("lines-left-out", np.arange(len(rest)) <= last),
+    ):
         rows = [int(row) + first for row in np.flatnonzero(rest & among)]
         if rows:
             text = f"no samples in {row_list(rows)}; left out"
@@ -200,9 +203,7 @@ def _faults(judged: _Judged, keep: BoolArray, layout: Layout, where: str) -> lis
     return found
 
 
-def _assemble(
-    judged: _Judged, keep: BoolArray, layout: Layout, findings: list[Finding], where: str
-) -> RawTable:
+def _assemble(judged: _Judged, keep: BoolArray, layout: Layout, findings: list[Finding], where: str) -> RawTable:
     assert layout.header is not None  # as above
     first = layout.data_line + 1
     values: dict[str, FloatArray] = {}

@@ -139,7 +139,7 @@ def _number_of(words: list[str], place: int, word: str) -> tuple[int, list[str]]
         return _SIDES[word], others
     glued = _NUMBERED.match(word)
     if glued:
-        return int(glued.group("number")), words[:place] + [glued.group("word")] + words[place + 1 :]
+        return int(glued.group("number")), [*words[:place], glued.group("word"), *words[place + 1 :]]
     return 0, words
 
 
@@ -177,7 +177,9 @@ def match(name: str) -> Match | None:
     for rest, unit in splits:
         found = _lookup(rest)
         if found and (channel := _fits(found, unit)):
-            return Match(channel, 0, unit, True, "a spelling of the glossary" + (f", unit {unit!r} at its end" if unit else ""))
+            return Match(
+                channel, 0, unit, True, "a spelling of the glossary" + (f", unit {unit!r} at its end" if unit else "")
+            )
     forbidden = [_FORBIDDING[word] for word in words if word in _FORBIDDING]
     for rest, unit in reversed(splits):
         numbered = _numbered(rest)

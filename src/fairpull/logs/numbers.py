@@ -16,7 +16,25 @@ _CLOCK = re.compile(
 )
 _GROUPED = re.compile(r"[-+−]?[1-9]\d{0,2}([.,])\d{3}")
 MISSING = frozenset(
-    ("", "-", "--", "---", "na", "n/a", "#n/a", "nan", "null", "none", "err", "error", "#div/0!", "#value!", "*", "***", "?")
+    (
+        "",
+        "-",
+        "--",
+        "---",
+        "na",
+        "n/a",
+        "#n/a",
+        "nan",
+        "null",
+        "none",
+        "err",
+        "error",
+        "#div/0!",
+        "#value!",
+        "*",
+        "***",
+        "?",
+    )
 )
 
 
@@ -46,8 +64,10 @@ def is_clock(cell: str) -> bool:
         True for "09:40:12.5", "2026-05-03 09:40:12", "3.5.2026", "12:05.25".
     """
     cell = cell.strip()
-    return bool(cell) and (":" in cell or cell.count("-") == 2 or cell.count("/") == 2 or cell.count(".") == 2) and (
-        _CLOCK.fullmatch(cell) is not None
+    return (
+        bool(cell)
+        and (":" in cell or cell.count("-") == 2 or cell.count("/") == 2 or cell.count(".") == 2)
+        and (_CLOCK.fullmatch(cell) is not None)
     )
 
 

@@ -105,9 +105,14 @@ def _read_text_columns(table: RawTable, found: Understood, where: str) -> None:
         if claim.channel in ESSENTIAL:
             seen = f"{claim.column} holds words, e.g. {_example(table.texts[claim.column])!r}"
             found.faults.append(Fault("channel-is-words", where, seen, f"give {claim.channel} as numbers"))
-        elif claim.channel:
+        elif claim.channel and _has_digits(table.texts[claim.column]):
             _warn(found, "channel-is-words", where, f"{claim.column} holds words, not numbers; left aside", "")
         claim.aside("a column of words")
+
+
+def _has_digits(cells: Iterable[str]) -> bool:
+    """Words with digits in them may be numbers that could not be read; a column of fuel names is none."""
+    return any(letter.isdigit() for cell in list(cells)[:50] for letter in cell)
 
 
 def _example(cells: Iterable[str]) -> str:
@@ -124,7 +129,12 @@ def _rank(claim: Claim, table: RawTable) -> tuple[bool, bool, bool, bool]:
     values = table.values.get(claim.column)
     empty = values is None or not np.any(np.isfinite(values))
     house = bool(claim.channel and claim.unit and claim.unit.symbol == BY_NAME[claim.channel].unit)
-    return claim.by_person, not empty, claim.unit is not None and (house or claim.channel != "rpm"), claim.how == "exact"
+    return (
+        claim.by_person,
+        not empty,
+        claim.unit is not None and (house or claim.channel != "rpm"),
+        claim.how == "exact",
+    )
 
 
 def _resolve_doubles(table: RawTable, found: Understood, where: str) -> None:
@@ -143,9 +153,7 @@ def _resolve_doubles(table: RawTable, found: Understood, where: str) -> None:
                     _compare_rivals(table, best, loser, key, found, where)
 
 
-def _compare_rivals(
-    table: RawTable, best: Claim, loser: Claim, key: str, found: Understood, where: str
-) -> None:
+def _compare_rivals(table: RawTable, best: Claim, loser: Claim, key: str, found: Understood, where: str) -> None:
     note = f"{key} is taken from {best.column}"
     apart = _apart(table, best, loser)
     if apart is not None and apart > DISAGREE:
@@ -250,7 +258,8 @@ def _add_meters(found: Understood, where: str) -> None:
         if len(arrays) < len(parts):
             _warn(found, "meter-missing", where, f"{channel} needs all of {names}; left aside", "")
             continue
-        found.channels[channel] = np.sum(arrays, axis=0)
+        found.channels[channel] = sum(arrays[1:], arrays[0])
         found.choices[channel] = f"{names} added up" if len(parts) > 1 else names
         for claim in parts:
             claim.reason += f"; meter {claim.number}, {channel} = {names}"
+            claim.number = 0

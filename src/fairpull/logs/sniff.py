@@ -11,6 +11,13 @@ from fairpull.logs.text import what_binary
 from fairpull.terms.errors import Fault, ReadRefused, UnknownName
 
 FORMATS = ("delimited", "jsonlines", "parquet", "workbook", "mdf")
+ENDINGS = {
+    "delimited": ("csv", "tsv", "txt", "dat", "log", "text"),
+    "jsonlines": ("json", "jsonl", "ndjson"),
+    "parquet": ("pq", "arrow"),
+    "workbook": ("xlsx", "xls", "ods", "excel", "sheet", "spreadsheet"),
+    "mdf": ("mf4", "mdf4", "dat4"),
+}
 
 
 class Format(Protocol):
@@ -59,7 +66,9 @@ def format_named(name: str) -> Format:
         return mdf
     import difflib
 
-    near = difflib.get_close_matches(name, FORMATS, n=1, cutoff=0.3)
+    asked = name.lower().lstrip(".")
+    meant = next((name for name, endings in ENDINGS.items() if asked in endings), "")
+    near = [meant] if meant else difflib.get_close_matches(asked, FORMATS, n=1, cutoff=0.4)
     hint = f"nearest: {near[0]}; " if near else ""
     raise UnknownName(Fault("format-unknown", "format", repr(name), f"{hint}formats: {', '.join(FORMATS)}"))
 

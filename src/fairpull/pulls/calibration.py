@@ -245,7 +245,7 @@ def _coverage(reference: FloatArray, line: Line) -> list[Finding]:
         remedy = "Take readings going up and going down."
         findings.append(Finding("calibration-few-points", Severity.NOTE, "calibration", text, remedy))
     steps = np.diff(np.concatenate(([0.0], loads))) if loads.size else np.zeros(0)
-    if loads.size >= 2 and loads.min() >= 0 and steps.max() > 3.0 * steps.mean():
+    if loads.size >= 2 and loads.min() >= 0 and steps.max() > 2.0 * steps.mean():
         text = f"the loads leave a gap of {steps.max():.4g} N m where the mean step is {steps.mean():.4g} N m."
         remedy = "Space the weights about equally over the range."
         findings.append(Finding("calibration-uneven", Severity.NOTE, "calibration", text, remedy))

@@ -6,7 +6,8 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from fairpull.pulls.smooth import Weights, dense, fit, fit_errors, local_weights
+from fairpull.pulls.noise import fit_errors
+from fairpull.pulls.smooth import Weights, dense, fit, local_weights
 from fairpull.pulls.weather import conditions_of
 from fairpull.terms.arrays import BoolArray, FloatArray
 from fairpull.terms.errors import Fault, NotComparable, ValueRefused
@@ -120,8 +121,8 @@ def _lay_sweep(
     choices = {
         "curve": f"local {'line' if degree == 1 else 'quadratic'} against speed, tricube kernel (cleveland-1979)",
         "bandwidth": f"half-width {width:.0f} rpm" + (", widened: samples are sparse" if widened else ""),
-        "torque standard error": "residual spectrum through each node's weights, flat below the smoother's own pass"
-        " band (opsomer-2001): allows for correlated samples, not for a shift of the whole pull",
+        "torque standard error": "residual spectrum through each node's weights, carried on below the smoother's pass"
+        " band (opsomer-2001, whittle-1953): allows for correlated samples, not for a shift of the whole pull",
     }
     return values, errors, channels, choices
 
@@ -135,9 +136,9 @@ def _bandwidth(rpm: FloatArray, asked: float | None) -> tuple[float, bool]:
 
 
 def _smooth_curve(rpm: FloatArray, torque: FloatArray, width: float, degree: int) -> FloatArray:
-    """The same regression at every sample, by way of nodes half a bandwidth apart."""
+    """The same regression at every sample, by way of nodes a quarter of a bandwidth apart."""
     low, high = float(rpm.min()), float(rpm.max())
-    nodes = np.linspace(low, high, max(2, 1 + int(np.ceil((high - low) / (0.5 * width)))))
+    nodes = np.linspace(low, high, max(2, 1 + int(np.ceil((high - low) / (0.25 * width)))))
     values = fit(local_weights(rpm, nodes, width, degree, np.inf), torque)
     held = np.isfinite(values)
     if not held.any():

@@ -1,4 +1,4 @@
-"""Local regression on nodes, all channels in one pass, with a standard error that knows of correlated noise."""
+"""Local regression on nodes, all channels in one pass, the weights of each node in hand."""
 
 from __future__ import annotations
 
@@ -9,7 +9,6 @@ import numpy as np
 from fairpull.terms.arrays import BoolArray, FloatArray, IntArray
 
 LEAST_SAMPLES = 3
-_HALF_GAIN = 0.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,49 +113,3 @@ def dense(weights: Weights) -> FloatArray:
     node, place = np.nonzero(at < weights.high[:, None])
     matrix[node, weights.order[at[node, place]]] = weights.table[node, place]
     return matrix
-
-
-def fit_errors(matrix: FloatArray, residual: FloatArray) -> FloatArray:
-    """Standard error of a linear smoother under stationary, correlated noise.
-
-    The noise spectrum is the residuals' periodogram divided by the gain that the smoother left of it,
-    ``(1 - |H|)^2``, with H the smoother's mean transfer function; below the frequency where the smoother passes more
-    than half, the residuals say little, and the spectrum goes on flat at the level of the bins just above. The
-    error is then ``sqrt(mean over f of |H_g|^2 S)`` for each node's own weights.
-
-    Args:
-        matrix: smoother weights, shape (g, n), in time order.
-        residual: samples less the smooth curve, shape (n,), in time order, unit of the channel.
-
-    Returns:
-        Standard error of each node, shape (g,), same unit.
-
-    Valid range:
-        Noise that is stationary over the pull; slower noise than the kernel cannot be told from the curve itself.
-
-    Source:
-        opsomer-2001 (smoothing with correlated errors); variance of a linear filter: plain spectral theory.
-    """
-    n = residual.size
-    transfer = np.abs(np.fft.rfft(matrix, axis=1)) ** 2
-    gain = np.sqrt(np.mean(transfer, axis=0))
-    rest = residual - residual.mean()
-    periodogram = np.abs(np.fft.rfft(rest)) ** 2 / n
-    left = np.square(np.maximum(1.0 - gain, 0.0))
-    told = gain < _HALF_GAIN
-    spectrum = np.where(told, periodogram / np.where(told, left, 1.0), 0.0)
-    if not told.any():  # hardly more samples than nodes: only neighbours tell the noise
-        return np.asarray(np.sqrt(np.square(matrix).sum(axis=1) * np.mean(np.square(np.diff(residual))) / 2.0))
-    first = int(np.argmax(told))
-    spectrum[:first] = _level_above(spectrum, first)
-    both_sides = np.full(gain.size, 2.0)
-    both_sides[0] = 1.0
-    if n % 2 == 0:
-        both_sides[-1] = 1.0
-    return np.asarray(np.sqrt(np.einsum("gf,f->g", transfer, both_sides * spectrum) / n))
-
-
-def _level_above(spectrum: FloatArray, first: int) -> float:
-    """Mean of the spectrum over as many bins above as were lost below, at least eight."""
-    count = max(first, 8)
-    return float(spectrum[first : first + count].mean())

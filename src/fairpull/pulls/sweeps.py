@@ -80,7 +80,7 @@ def sweep_pull(
     assert source.time is not None
     names = tuple(key for key in source.channels if key != "time")
     pad = 0 if options.inertia is None else round(options.inertia_window / source.dt)
-    start, stop = max(0, first - pad), min(source.time.size, end + pad)
+    start, stop = max(0, first - pad), end  # no rows beyond the end: there the ramp is over
     table, findings, choices = clean(stack(source.channels, names, start, stop), names, options, name)
     time = source.time[start:stop]
     kept = slice(first - start, end - start)

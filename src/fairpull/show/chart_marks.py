@@ -81,7 +81,7 @@ def pulls(canvas: Canvas, rows: Sequence[Row], x: alt.X, y: alt.Y) -> alt.Chart:
     return (
         alt.Chart(canvas.data(rows))
         .mark_line(color=canvas.theme.faint, strokeWidth=0.8, opacity=0.85)
-        .encode(x=x, y=y, detail=["build:N", "pull:N"], tooltip=[alt.Tooltip("pull:N"), alt.Tooltip("build:N")])
+        .encode(x=x, y=y, detail=["build:N", "pull:N"])
     )
 
 
@@ -116,7 +116,7 @@ def declared(canvas: Canvas, rows: Sequence[Row]) -> alt.Chart:
             strokeCap="round",
             point={"filled": True, "size": 14, "color": tone},
         )
-        .encode(x=alt.X("x:Q"), y=alt.Y("value:Q"), detail="curve:N", tooltip=[alt.Tooltip("curve:N", title="declared")])
+        .encode(x=alt.X("x:Q"), y=alt.Y("value:Q"), detail="curve:N")
     )
 
 
@@ -162,22 +162,26 @@ def bracket(canvas: Canvas, at: float, said: str) -> list[alt.Chart]:
     ]
 
 
-def hover(name: str) -> alt.Parameter:
-    """Follows the pointer to the nearest rpm."""
-    return alt.selection_point(
-        name=name, nearest=True, on="pointermove", clear="pointerout", fields=["x"], empty=False
-    )
-
-
 def reader(
-    canvas: Canvas, rows: Sequence[Row], tooltip: Sequence[alt.Tooltip], own: alt.Parameter, names: Sequence[str]
-) -> alt.Chart:
-    """A rule under the pointer that reads every curve at that rpm, shown in all panels at once."""
+    canvas: Canvas, rows: Sequence[Row], told: Sequence[tuple[str, str]], own: str, names: Sequence[str]
+) -> list[alt.Chart]:
+    """What the pointer reads: unseen strips, one per grid point, and a rule shown in all panels at once.
+
+    Args:
+        canvas: the chart being drawn.
+        rows: with ``x``, the strip's ends ``x0`` and ``x1``, and finished strings.
+        told: field and title of each string.
+        own: name of this panel's selection.
+        names: names of all panels' selections.
+    """
+    selection = alt.selection_point(name=own, on="pointerover", clear="pointerout", fields=["x"], empty=False)
+    base = alt.Chart(canvas.data(rows))
+    strips = base.mark_rect(color="transparent", aria=False).encode(
+        x=alt.X("x0:Q"), x2="x1:Q", tooltip=[alt.Tooltip(f"{field}:N", title=title) for field, title in told]
+    )
     any_panel = {"or": [{"param": name, "empty": False} for name in names]}
     opacity = {"condition": {"test": any_panel, "value": 0.9}, "value": 0.0}
-    return (
-        alt.Chart(canvas.data(rows))
-        .mark_rule(color=canvas.theme.quiet, strokeWidth=1)
-        .encode(x=alt.X("x:Q"), opacity=alt.OpacityValue.from_dict(opacity), tooltip=list(tooltip))
-        .add_params(own)
+    rule = base.mark_rule(color=canvas.theme.quiet, strokeWidth=1, aria=False).encode(
+        x=alt.X("x:Q"), opacity=alt.OpacityValue.from_dict(opacity)
     )
+    return [rule, strips.add_params(selection)]

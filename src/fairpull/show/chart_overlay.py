@@ -33,18 +33,18 @@ def label_rows(canvas: Canvas, means: Sequence[Row], declared: Sequence[Row], va
     return [{**row, "value": at} for row, at in zip(rows, places, strict=True)]
 
 
-def tooltip(canvas: Canvas, quantity: Quantity, *, changes: bool) -> list[alt.Tooltip]:
-    """What the pointer reads: every build at that rpm, and every difference."""
+def told(canvas: Canvas, quantity: Quantity, *, changes: bool) -> list[tuple[str, str]]:
+    """What the pointer reads, as field and title: every build at that rpm, and every difference."""
     comparison = canvas.comparison
     unit = quantity.unit(comparison, canvas.system)
-    told = [alt.Tooltip("at:N", title=canvas.frame.title)]
-    for place, group in enumerate(comparison.groups):
-        told.append(alt.Tooltip(f"b{place}:N", title=f"{plain(group.name)}, {unit}"))
+    fields = [("at", canvas.frame.title)]
+    fields += [(f"b{place}", f"{plain(group.name)}, {unit}") for place, group in enumerate(comparison.groups)]
     if changes:
-        for place, one in enumerate(comparison.differences, start=1):
-            title = f"{plain(one.other)} against {plain(one.reference)}"
-            told.append(alt.Tooltip(f"d{place}:N", title=title))
-    return told
+        fields += [
+            (f"d{place}", f"{plain(one.other)} against {plain(one.reference)}")
+            for place, one in enumerate(comparison.differences, start=1)
+        ]
+    return fields
 
 
 def _crossings(canvas: Canvas) -> list[alt.Chart]:
@@ -84,9 +84,13 @@ def layers(canvas: Canvas, quantity: Quantity, *, last: bool) -> list[alt.Chart]
         chart_marks.band(canvas, means, tone, 0.20),
         *([chart_marks.declared(canvas, laid)] if laid else []),
         chart_marks.means(canvas, means),
-        chart_marks.peaks(canvas, chart_rows.peak_rows(comparison, quantity, system)),
         *chart_marks.labels(canvas, label_rows(canvas, means, laid, values)),
         *chart_marks.bracket(
             canvas, values[1] - 0.035 * (values[1] - values[0]), f"band of interest {' to '.join(ends)}"
         ),
     ]
+
+
+def peaks(canvas: Canvas, quantity: Quantity) -> alt.Chart:
+    """The highest values, on top of everything."""
+    return chart_marks.peaks(canvas, chart_rows.peak_rows(canvas.comparison, quantity, canvas.system))

@@ -167,13 +167,17 @@ def _reading(group: Group, comparison: Comparison, quantity: Quantity, system: s
 
 
 def reading_rows(comparison: Comparison, quantity: Quantity, system: str) -> list[Row]:
-    """What the pointer reads at each rpm, as finished strings: ``x``, ``at``, ``b0``, ``b1`` ..., ``d1`` ..."""
+    """What the pointer reads at each rpm, as finished strings: ``x``, its strip ``x0`` to ``x1``, ``at``, ``b0``, ``d1`` ..."""
     if not comparison.groups:
         return []
     x = np.unique(np.concatenate([group.rpm for group in comparison.groups]))
     shown_x = axis(comparison, x, system).tolist()
     places = 0 if words.axis_unit(comparison) == "rpm" else 1
-    rows: list[Row] = [{"x": one, "at": digits.number(one, places)} for one in shown_x]
+    edges = [shown_x[0], *((one + two) / 2 for one, two in zip(shown_x, shown_x[1:], strict=False)), shown_x[-1]]
+    rows: list[Row] = [
+        {"x": one, "x0": edges[n], "x1": edges[n + 1], "at": digits.number(one, places)}
+        for n, one in enumerate(shown_x)
+    ]
     for place, group in enumerate(comparison.groups):
         for row, said in zip(rows, _reading(group, comparison, quantity, system, x), strict=True):
             row[f"b{place}"] = said

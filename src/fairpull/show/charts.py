@@ -65,15 +65,16 @@ def torque(comparison: Comparison, theme: Theme, size: Size, system: str = "us")
     canvas = new_canvas(comparison, theme, size, system)
     quantity = chart_rows.main(comparison)
     reading = chart_rows.reading_rows(comparison, quantity, system)
-    tooltip = chart_overlay.tooltip(canvas, quantity, changes=True)
+    told = chart_overlay.told(canvas, quantity, changes=True)
     count = len(comparison.differences)
     panels = [chart_overlay.layers(canvas, quantity, last=count == 0)]
     panels += [chart_difference.panel(canvas, place, last=place == count - 1) for place in range(count)]
     readers = [f"at_{n}" for n in range(len(panels))]
+    for n, layers in enumerate(panels):
+        layers.extend(chart_marks.reader(canvas, reading, told, readers[n], readers))
+    panels[0].append(chart_overlay.peaks(canvas, quantity))
     drawn = [
-        alt.layer(
-            *layers, chart_marks.reader(canvas, reading, tooltip, chart_marks.hover(readers[n]), readers)
-        ).properties(width=size.width, height=size.under if n else size.overlay)
+        alt.layer(*layers).properties(width=size.width, height=size.under if n else size.overlay)
         for n, layers in enumerate(panels)
     ]
     stacked = alt.vconcat(*drawn, spacing=44).resolve_scale(x="shared", y="independent", color="independent")
@@ -95,9 +96,12 @@ def power(comparison: Comparison, theme: Theme, size: Size, system: str = "us") 
     canvas = new_canvas(comparison, theme, size, system)
     quantity = chart_rows.POWER
     reading = chart_rows.reading_rows(comparison, quantity, system)
-    tooltip = chart_overlay.tooltip(canvas, quantity, changes=False)
-    reader = chart_marks.reader(canvas, reading, tooltip, chart_marks.hover("at_0"), ["at_0"])
-    drawn = alt.layer(*chart_overlay.layers(canvas, quantity, last=True), reader)
+    told = chart_overlay.told(canvas, quantity, changes=False)
+    drawn = alt.layer(
+        *chart_overlay.layers(canvas, quantity, last=True),
+        *chart_marks.reader(canvas, reading, told, "at_0", ["at_0"]),
+        chart_overlay.peaks(canvas, quantity),
+    )
     sized = drawn.properties(width=size.width, height=size.overlay)
     return _finish(sized, canvas, f"Power, {words.standard_name(comparison.standard)}")
 

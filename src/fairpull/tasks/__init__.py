@@ -1,0 +1,1 @@
+"""What a person does, start to finish; the only room that joins reading, science and, later, the store."""

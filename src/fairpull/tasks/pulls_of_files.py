@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from fairpull import logs, pulls
 from fairpull.tasks.groups import FileGroup
+from fairpull.tasks.machines import Machines
 from fairpull.tasks.request import CompareRequest
 from fairpull.terms.errors import FairpullError, Fault, ReadRefused
 from fairpull.terms.pull import Pull
@@ -22,7 +23,7 @@ class PullGroup:
     recordings: tuple[Recording, ...]
 
 
-def read_groups(groups: Sequence[FileGroup], request: CompareRequest) -> tuple[PullGroup, ...]:
+def read_groups(groups: Sequence[FileGroup], request: CompareRequest, machines: Machines) -> tuple[PullGroup, ...]:
     """Read all files of all groups and find their pulls.
 
     With ``read.by`` and a single group, every value of that column is a build of its own.
@@ -30,6 +31,7 @@ def read_groups(groups: Sequence[FileGroup], request: CompareRequest) -> tuple[P
     Args:
         groups: builds and their files.
         request: how to read and clean, what to leave out.
+        machines: engine files; their displacement reads BMEP columns, their inertia corrects sweeps.
 
     Returns:
         The groups, pulls named uniquely.
@@ -43,22 +45,24 @@ def read_groups(groups: Sequence[FileGroup], request: CompareRequest) -> tuple[P
         recordings: list[Recording] = []
         for path in group.files:
             try:
-                recordings += logs.read(path, request.read)
+                recordings += logs.read(path, machines.for_reading(group.name, request.read))
             except FairpullError as error:
                 faults += error.faults
         if len(groups) == 1 and request.read.by:
-            found += [_cut(recording.name, [recording], request, faults) for recording in recordings]
+            found += [_cut(item.name, [item], request, machines, faults) for item in recordings]
         else:
-            found.append(_cut(group.name, recordings, request, faults))
+            found.append(_cut(group.name, recordings, request, machines, faults))
     if faults:
         raise ReadRefused(faults)
     return _unique(_leave_out(found, request.leave_out))
 
 
-def _cut(name: str, recordings: Sequence[Recording], request: CompareRequest, faults: list[Fault]) -> PullGroup:
+def _cut(
+    name: str, recordings: Sequence[Recording], request: CompareRequest, machines: Machines, faults: list[Fault]
+) -> PullGroup:
     members: list[Pull] = []
     for recording in recordings:
-        options = request.pulls
+        options = machines.for_cleaning(name, request.pulls)
         limit = next((request.valid_to[key] for key in (recording.name, name) if key in request.valid_to), None)
         if limit is not None:
             options = replace(options, valid_to=limit)
@@ -83,9 +87,7 @@ def _leave_out(groups: Sequence[PullGroup], reasons: Mapping[str, str]) -> list[
     ]
     if faults:
         raise ReadRefused(faults)
-    return [
-        replace(group, pulls=tuple(pull for pull in group.pulls if pull.name not in reasons)) for group in groups
-    ]
+    return [replace(group, pulls=tuple(pull for pull in group.pulls if pull.name not in reasons)) for group in groups]
 
 
 def _unique(groups: Sequence[PullGroup]) -> tuple[PullGroup, ...]:

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Any
 
 from fairpull.logs import ReadOptions
 from fairpull.pulls import PullOptions
+from fairpull.tasks.question_file import parse_band, parse_share
+from fairpull.tasks.weights_file import read_weights
+from fairpull.terms.units import parse
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,3 +52,63 @@ class CompareRequest:
     read: ReadOptions = field(default_factory=ReadOptions)
     pulls: PullOptions = field(default_factory=PullOptions)
     seed: int = 0
+
+
+def cleaning_options(inertia: str, calibration: Path | None, lags: Mapping[str, str]) -> PullOptions:
+    """Cleaning options from typed words.
+
+    Args:
+        inertia: e.g. "0.20kg.m2"; "" for none.
+        calibration: dead-weight table; None for none.
+        lags: channel -> delay, e.g. "0.3s".
+
+    Returns:
+        The options.
+
+    Raises:
+        FairpullError: a word that is no such quantity, or a table that cannot be read.
+    """
+    return PullOptions(
+        inertia=parse(inertia, "kg m2") if inertia else None,
+        calibration=read_weights(calibration) if calibration else None,
+        lags={channel: parse(delay, "s") for channel, delay in lags.items()},
+    )
+
+
+def compare_request(
+    reading: Mapping[str, Any],
+    cleaning: PullOptions,
+    *,
+    step: str = "",
+    band: str = "",
+    smallest: str = "",
+    engines: Sequence[str] = (),
+    valid_to: Mapping[str, str] | None = None,
+    **fields: Any,
+) -> CompareRequest:
+    """A request from typed words.
+
+    Args:
+        reading: fields of ``ReadOptions``.
+        cleaning: how pulls are cleaned.
+        step: e.g. "100rpm"; band: e.g. "1800-4600 rpm"; smallest: e.g. "1%"; "" for the default.
+        engines: engine files, each perhaps with GROUP= before it.
+        valid_to: pull -> speed, e.g. "5000rpm".
+        fields: the request's other fields as they are.
+
+    Returns:
+        The request.
+
+    Raises:
+        FairpullError: words that cannot be values.
+    """
+    return CompareRequest(
+        step=parse(step, "rpm") if step else None,
+        band=parse_band(band) if band else None,
+        smallest=parse_share(smallest) if smallest else None,
+        engine_files={name: Path(path) for name, _, path in (word.rpartition("=") for word in engines)},
+        valid_to={name: parse(rpm, "rpm") for name, rpm in (valid_to or {}).items()},
+        read=ReadOptions(**reading),
+        pulls=cleaning,
+        **fields,
+    )

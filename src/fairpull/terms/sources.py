@@ -73,4 +73,40 @@ SOURCES: dict[str, Source] = _table(
     ),
     ("doe-fuels", "US Department of Energy, Alternative Fuels Data Center, fuel properties table", "read"),
     ("heywood", "Heywood (1988), Internal Combustion Engine Fundamentals", "memory"),
+    (
+        "cleveland-1979",
+        "Cleveland (1979), Robust locally weighted regression and smoothing scatterplots, JASA 74",
+        "memory",
+    ),
+    ("fan-gijbels-1996", "Fan and Gijbels (1996), Local Polynomial Modelling and Its Applications, ch. 3", "memory"),
+    (
+        "gasser-1986",
+        "Gasser, Sroka, Jennen-Steinmetz (1986), Residual variance and residual pattern, Biometrika 73(3)",
+        "memory",
+    ),
+    ("gum", "JCGM 100:2008, Guide to the expression of uncertainty in measurement, annex H", "second-hand"),
+    ("hampel-1974", "Hampel (1974), The influence curve and its role in robust estimation, JASA 69", "memory"),
+    (
+        "newey-west-1987",
+        "Newey and West (1987), A simple positive semi-definite covariance matrix, Econometrica 55(3)",
+        "memory",
+    ),
+    ("nist-strd", "NIST Statistical Reference Datasets, linear regression", "read"),
+    (
+        "opsomer-2001",
+        "Opsomer, Wang, Yang (2001), Nonparametric regression with correlated errors, Stat. Sci. 16(2)",
+        "memory",
+    ),
+    (
+        "savitzky-golay-1964",
+        "Savitzky and Golay (1964), Smoothing and differentiation of data, Anal. Chem. 36(8)",
+        "memory",
+    ),
+    (
+        "schmeiser-1982",
+        "Schmeiser (1982), Batch size effects in the analysis of simulation output, Oper. Res. 30(3)",
+        "memory",
+    ),
+    ("un-gtr-linearity", "UN global technical regulation, linearity requirements of instruments, table 7", "read"),
+    ("whittle-1953", "Whittle (1953), Estimation and information in stationary time series, Ark. Mat. 2", "memory"),
 )

@@ -131,11 +131,10 @@ def crossovers(comparison: Comparison, difference: Difference, system: str) -> T
 def shape(comparison: Comparison, difference: Difference, system: str) -> Table:
     """Is the difference one constant torque, or one constant ratio?"""
     found = difference.shape
-    excess = Estimate(found.scale.value - 1.0, found.scale.low - 1.0, found.scale.high - 1.0, "1")
     rows = (
         ("reads as", found.kind),
         ("constant amount", words.with_interval(found.offset, system, signed=True, quantity=comparison.quantity)),
-        ("constant ratio", words.with_interval(excess, system, signed=True)),
+        ("constant ratio", words.with_interval(words.excess(found.scale), system, signed=True)),
     )
     return Table("shape", f"{words.of(comparison, difference)}Offset or scale", (text("what"), text("answer")), rows, found.text)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import unicodedata
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 
 from fairpull.show import digits, scale
@@ -75,6 +75,11 @@ def with_interval(given: Estimate, system: str, *, signed: bool = False, quantit
     """``7.5 lb-ft (6.2 to 8.8)``: value, unit and interval in one line."""
     value, ends = apart(given, system, signed=signed, quantity=quantity)
     return value if ends == digits.DASH else f"{value} ({ends})"
+
+
+def excess(ratio: Estimate) -> Estimate:
+    """A ratio (1 = equal) as what it is above 1."""
+    return replace(ratio, value=ratio.value - 1.0, low=ratio.low - 1.0, high=ratio.high - 1.0)
 
 
 def fraction(value: float, *, signed: bool = False, decimals: int = 1) -> str:

@@ -1,0 +1,5 @@
+"""``python -m fairpull``."""
+
+from fairpull.cli.main import run
+
+run()

@@ -1,0 +1,139 @@
+"""fairpull compare: what one build did against another, whether it is real, and in which air."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from fairpull.cli import options, screen
+
+if TYPE_CHECKING:
+    from fairpull.tasks.request import CompareRequest
+    from fairpull.terms.comparison import Comparison
+
+
+def compare(
+    groups: Annotated[
+        list[str],
+        typer.Argument(
+            help="The reference first: a file, a folder or a pattern, or NAME= before it.", metavar="GROUP..."
+        ),
+    ],
+    standard: Annotated[str, typer.Option(help="Correction standard; see fairpull air for their names.")] = "",
+    step: Annotated[str, typer.Option(help="Grid, e.g. 100rpm.")] = "",
+    band: Annotated[str, typer.Option(help='Band of interest, e.g. "1800-4600 rpm".')] = "",
+    smallest: Annotated[str, typer.Option(help="Smallest difference worth having, e.g. 1%.")] = "",
+    question: Annotated[Path | None, typer.Option(help="question.toml, written before the day.")] = None,
+    engine: Annotated[
+        list[str] | None, typer.Option(help="engine.toml, or GROUP=engine.toml for unlike engines. Repeatable.")
+    ] = None,
+    inertia: Annotated[str, typer.Option(help="Rotating inertia, e.g. 0.20kg.m2.")] = "",
+    calibration: Annotated[Path | None, typer.Option(help="Dead-weight table (CSV) to apply to torque.")] = None,
+    lag: Annotated[list[str] | None, typer.Option(help="CHANNEL=TIME a channel comes late, e.g. lambda=0.3s.")] = None,
+    valid_to: Annotated[list[str] | None, typer.Option(help="PULL=RPM up to which it counts. Repeatable.")] = None,
+    leave_out: Annotated[list[str] | None, typer.Option(help="PULL=REASON: does not count. Repeatable.")] = None,
+    order: Annotated[str, typer.Option(help="Pull names in running order, where logs have no clock: a,b,c.")] = "",
+    look: Annotated[int | None, typer.Option(help="Number of this look, when you look after every pull.")] = None,
+    planned_looks: Annotated[int | None, typer.Option(help="How many looks were planned.")] = None,
+    declared: Annotated[list[Path] | None, typer.Option(help="A rating to lay beside; never evidence.")] = None,
+    declared_standard: Annotated[str, typer.Option(help="What the rating is corrected to.")] = "unstated",
+    declared_basis: Annotated[str, typer.Option(help="net or gross.")] = "unstated",
+    format: options.Format = "",
+    sheet: options.Sheet = "",
+    by: options.By = "",
+    column: options.Column = None,
+    unit: options.Unit = None,
+    channels: options.Channels = None,
+    conditions: options.ConditionsFile = None,
+    weather: options.Weather = "",
+    displacement: options.Displacement = "",
+    altitude: options.Altitude = "",
+    date: options.Date = "",
+    seed: Annotated[int, typer.Option(help="Of the draws behind the intervals.")] = 0,
+    units: options.Units = "us",
+    json: options.Json = False,
+    report: Annotated[Path | None, typer.Option(help="Write a self-contained HTML report here.")] = None,
+    pictures: Annotated[Path | None, typer.Option(help="Write PNG, SVG, PDF and CSV of each chart here.")] = None,
+) -> None:
+    """Compare builds: what changed, and is it real."""
+    from fairpull.tasks.compare_files import compare_files
+
+    shown = options.system(units)
+    asked = options.reading(
+        format=format,
+        sheet=sheet,
+        by=by,
+        column=column,
+        unit=unit,
+        channels=channels,
+        conditions=conditions,
+        weather_words=weather,
+        displacement=displacement,
+        altitude=altitude,
+        date=date,
+    )
+    request = _request(
+        asked,
+        standard=standard,
+        question_file=question,
+        declared_files=tuple(declared or ()),
+        declared_standard=declared_standard,
+        declared_basis=declared_basis,
+        leave_out=options.pairs("--leave-out", leave_out),
+        order=tuple(word.strip() for word in order.split(",") if word.strip()),
+        look=look,
+        planned_looks=planned_looks,
+        seed=seed,
+        words={
+            "step": step,
+            "band": band,
+            "smallest": smallest,
+            "engine": engine,
+            "inertia": inertia,
+            "calibration": calibration,
+            "lag": lag,
+            "valid_to": valid_to,
+        },
+    )
+    _give(compare_files(groups, request), shown, json, report, pictures)
+
+
+def _request(reading: dict[str, Any], words: dict[str, Any], **fields: Any) -> CompareRequest:
+    """The request, with typed words turned into SI values."""
+    from fairpull.tasks.request import cleaning_options, compare_request
+
+    return compare_request(
+        reading,
+        cleaning_options(
+            inertia=words["inertia"], calibration=words["calibration"], lags=options.pairs("--lag", words["lag"])
+        ),
+        step=words["step"],
+        band=words["band"],
+        smallest=words["smallest"],
+        engines=words["engine"] or (),
+        valid_to=options.pairs("--valid-to", words["valid_to"]),
+        **fields,
+    )
+
+
+def _give(comparison: Comparison, system: str, json: bool, report: Path | None, pictures: Path | None) -> None:
+    """Print the result, and write what was asked for."""
+    if json:
+        from fairpull.show.jsonface import comparison_json_text
+
+        screen.say(comparison_json_text(comparison, system))
+    else:
+        from fairpull.show.comparison_text import comparison_text
+
+        screen.say(comparison_text(comparison, system, **screen.look()))
+    if report is not None:
+        from fairpull.show.report import write_report
+
+        screen.tell(f"report: {write_report(comparison, report, system)}")
+    if pictures is not None:
+        from fairpull.show.pictures import write_pictures
+
+        for path in write_pictures(comparison, pictures, system):
+            screen.tell(f"picture: {path}")

@@ -1,0 +1,69 @@
+"""The command line's front door: commands in, exit codes out."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Sequence
+
+import typer
+
+from fairpull.cli import screen
+from fairpull.cli.commands.air import air
+from fairpull.cli.commands.calibrate import calibrate
+from fairpull.cli.commands.compare import compare
+from fairpull.cli.commands.demo import demo
+from fairpull.cli.commands.inertia import inertia
+from fairpull.cli.commands.join import join
+from fairpull.cli.commands.read import read
+from fairpull.terms.errors import FairpullError
+from fairpull.terms.version import VERSION
+
+REFUSED = 2
+
+# Plain help: drawing it in colour would double the time it takes to appear.
+app = typer.Typer(
+    name="fairpull",
+    help="Honest comparison of full-load pulls on an engine brake.",
+    epilog="Engine testing can kill: carbon monoxide, fuel fire, burst parts. Local codes and licensed practice rule.",
+    add_completion=False,
+    rich_markup_mode=None,
+    no_args_is_help=True,
+    pretty_exceptions_enable=False,
+)
+for command in (read, compare, air, join, calibrate, inertia, demo):
+    app.command()(command)
+
+
+@app.callback(invoke_without_command=True)
+def front(version: bool = typer.Option(False, "--version", help="Say the version and stop.")) -> None:
+    """Honest comparison of full-load pulls on an engine brake."""
+    if version:
+        screen.say(f"fairpull {VERSION}")
+        raise typer.Exit
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run one command.
+
+    Args:
+        argv: words after the program's name; None takes the process's own.
+
+    Returns:
+        0 done (perhaps with findings), 2 refused, 130 cancelled.
+    """
+    try:
+        app(args=None if argv is None else list(argv), prog_name="fairpull")
+    except FairpullError as error:
+        for fault in dict.fromkeys(error.faults):
+            screen.tell(f"refused: {fault.line()}")
+        return REFUSED
+    except BrokenPipeError:
+        return 0
+    except SystemExit as leaving:
+        return leaving.code if isinstance(leaving.code, int) else 0
+    return 0
+
+
+def run() -> None:
+    """Run the process's own command and leave with its code."""
+    sys.exit(main())

@@ -1,0 +1,84 @@
+"""How each number was made: what every estimate says of itself, and the sources it names."""
+
+from __future__ import annotations
+
+import re
+
+from fairpull.show.facts import words
+from fairpull.show.facts.table import Table
+from fairpull.show.facts.table import words as text
+from fairpull.terms.comparison import Comparison, Estimate
+from fairpull.terms.sources import SOURCES
+
+STATUS = {
+    "read": "the text itself was read",
+    "second-hand": "known from a reproduction",
+    "memory": "not re-read; check before relying on it",
+    "practice": "common practice of the trade, no source",
+}
+
+FORMULAS = (
+    ("corrected torque", "observed torque x the pull's correction factor"),
+    ("power", "torque x 2 pi x rpm / 60"),
+    ("difference, per cent", "other / reference - 1, at the same rpm"),
+    ("band average", "mean over the band of interest at equal steps"),
+)
+
+
+def _estimates(comparison: Comparison) -> list[tuple[str, Estimate]]:
+    named: list[tuple[str, Estimate]] = []
+    for difference in comparison.differences:
+        who = f"{difference.other} against {difference.reference}: "
+        named += [
+            (f"{who}average, per cent", difference.mean_ratio),
+            (f"{who}average {comparison.quantity}", difference.mean_torque),
+            (f"{who}average power", difference.mean_power),
+            (f"{who}area under power", difference.area_ratio),
+            (f"{who}constant amount", difference.shape.offset),
+            (f"{who}constant ratio, above 1", words.excess(difference.shape.scale)),
+        ]
+        named += [(f"{who}crossover", one) for one in difference.crossovers]
+    for group in comparison.groups:
+        who = f"{group.name}: "
+        named += [
+            (f"{who}highest {comparison.quantity}", group.peak_torque),
+            (f"{who}where it lies", group.peak_torque_rpm),
+            (f"{who}highest power", group.peak_power),
+            (f"{who}where it lies", group.peak_power_rpm),
+            (f"{who}average {comparison.quantity}", group.mean_torque),
+            (f"{who}average power", group.mean_power),
+            (f"{who}area under power", group.power_area),
+        ]
+    named.append(("pull to pull", comparison.noise.pull_sd))
+    return named
+
+
+def numbers(comparison: Comparison, system: str) -> Table:
+    """Every estimate with the sentence that says how it was made."""
+    rows = [(name, "", formula) for name, formula in FORMULAS]
+    quantity = comparison.quantity
+    for name, one in _estimates(comparison):
+        shown = words.with_interval(one, system, quantity=quantity if one.unit == "Pa" else "")
+        rows.append((name, shown, one.how or "not stated"))
+    columns = (text("number"), text("value (95 % interval)"), text("how it was made"))
+    return Table("made", "How each number was made", columns, tuple(rows))
+
+
+def _said(comparison: Comparison) -> str:
+    parts = [one.how for _, one in _estimates(comparison)]
+    parts += [*comparison.choices.values(), comparison.noise.text, comparison.standard]
+    parts += [f"{finding.text} {finding.remedy}" for finding in words.all_findings(comparison)]
+    parts += [difference.shape.text for difference in comparison.differences]
+    return " ".join(parts)
+
+
+def sources(comparison: Comparison) -> Table:
+    """The published works that the numbers name, and how far each was verified."""
+    said = _said(comparison)
+    rows = []
+    for key, source in SOURCES.items():
+        named = re.search(rf"(?<![\w-]){re.escape(key)}(?![\w-])", said) is not None
+        if named:
+            rows.append((key, source.title, STATUS.get(source.status, source.status)))
+    columns = (text("key"), text("work"), text("how far it was verified"))
+    return Table("sources", "Sources", columns, tuple(rows), "" if rows else "No source is named by these numbers.")

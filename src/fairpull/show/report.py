@@ -1,0 +1,186 @@
+"""The report: one HTML file that opens anywhere without a network, the verdict on top."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from string import Template
+
+from fairpull.show import report_figures, report_tables
+from fairpull.show.chart_theme import DARK, LIGHT, Theme
+from fairpull.show.facts import builds, day, made, words
+from fairpull.show.facts import difference as one_difference
+from fairpull.show.facts.words import plain
+from fairpull.show.report_tables import text
+from fairpull.terms.comparison import CANNOT_TELL, DIFFERS, Comparison, Difference
+
+PAGE = Path(__file__).parent / "page"
+_KIND = {DIFFERS: "differs", CANNOT_TELL: "cannot-tell"}
+
+
+def _title(comparison: Comparison) -> str:
+    names = [plain(group.name) for group in comparison.groups]
+    return f"{words.listed(names[1:])} against {names[0]}" if len(names) > 1 else "".join(names)
+
+
+def _verdict(comparison: Comparison, difference: Difference, system: str) -> str:
+    verdict = difference.verdict
+    counts = {group.name: len(group.curves) for group in comparison.groups}
+    quantity = comparison.quantity
+    facts = (
+        ("average difference", *words.apart(difference.mean_ratio, system, signed=True)),
+        (f"in {quantity}", *words.apart(difference.mean_torque, system, signed=True, quantity=quantity)),
+        ("in power", *words.apart(difference.mean_power, system, signed=True)),
+        ("over", words.tested(comparison, *comparison.band, system), ""),
+        ("pulls", f"{counts[difference.other]} + {counts[difference.reference]}", f"{difference.other} + {difference.reference}"),
+        ("air", words.standard_name(comparison.standard), ""),
+    )
+    cells = "".join(
+        f"<div><dt>{text(name)}</dt><dd>{text(value)}{f' <small>{text(more)}</small>' if more else ''}</dd></div>"
+        for name, value, more in facts
+    )
+    more = [words.settle(verdict)]
+    if difference.depends_on_standard:
+        more.append("The verdict depends on the correction standard.")
+    said = "".join(f'<p class="more">{text(one)}</p>' for one in more if one)
+    return (
+        f'<div class="verdict {_KIND.get(verdict.kind, "no-difference")}">'
+        f'<p class="kind">{text(verdict.kind)}</p><p class="sentence">{text(verdict.sentence)}</p>{said}'
+        f'<dl class="facts">{cells}</dl></div>'
+    )
+
+
+def _weights(comparison: Comparison) -> str:
+    found = words.merged(words.all_findings(comparison))
+    counted = {name: sum(one.severity.value == name for one in found) for name in ("fault", "warning", "note")}
+    parts = [f"{count} {name}{'s' if count != 1 else ''}" for name, count in counted.items() if count]
+    if not parts:
+        return '<p class="weights">No findings.</p>'
+    return f'<p class="weights"><a href="#findings">{text(", ".join(parts))}</a> to be known with it.</p>'
+
+
+def _said(comparison: Comparison) -> str:
+    sentences = " ".join(difference.verdict.sentence for difference in comparison.differences)
+    return f"Chart. {sentences} The numbers stand in the tables on this page."
+
+
+def _difference(comparison: Comparison, difference: Difference, place: int, system: str) -> str:
+    suffix = "" if place == 0 else f"-{place + 1}"
+    small = (
+        one_difference.averages(comparison, difference, system),
+        one_difference.crossovers(comparison, difference, system),
+        one_difference.shape(comparison, difference, system),
+    )
+    cards = "".join(
+        f'<section class="card">{report_tables.pairs(one, key=f"{one.key}{suffix}")}</section>' for one in small
+    )
+    standards = one_difference.by_standard(comparison, difference)
+    return (
+        f"<section>{report_tables.table(one_difference.by_rpm(comparison, difference, system), key=f'by-rpm{suffix}', level=2)}"
+        f'</section><div class="cards">{cards}<section class="card">'
+        f"{report_tables.table(standards, key=f'standards{suffix}')}</section></div>"
+    )
+
+
+def _builds(comparison: Comparison, system: str) -> str:
+    parts = [
+        report_tables.table(builds.averages(comparison, system), level=2),
+        report_tables.table(builds.peaks(comparison, system)),
+    ]
+    if "power" in report_figures.charts.names(comparison):
+        parts.append('<h3 id="power">Power</h3>')
+        parts.append(report_figures.figure("power", comparison, system, _said(comparison)))
+    if comparison.declared:
+        parts.append(report_tables.table(builds.declared(comparison, system)))
+    return f"<section>{''.join(parts)}</section>"
+
+
+def _day(comparison: Comparison, system: str) -> str:
+    said = "Timeline. " + "; ".join(
+        f"pull {row[0]}, {row[2]} of {row[1]}: mean {row[9]}" for row in day.pulls(comparison, system).rows
+    )
+    return (
+        f'<section><h2 id="day">The day</h2>{report_figures.figure("timeline", comparison, system, said)}'
+        f"{report_tables.table(day.pulls(comparison, system))}"
+        f'<div class="cards"><section class="card">{report_tables.pairs(day.noise(comparison))}</section>'
+        f'<section class="card">{report_tables.table(day.odd_pulls(comparison))}</section></div></section>'
+    )
+
+
+def _made(comparison: Comparison, system: str) -> str:
+    parts = (
+        report_tables.pairs(day.choices(comparison), level=2),
+        report_tables.table(made.numbers(comparison, system), level=2),
+        report_tables.table(made.sources(comparison)),
+        report_tables.table(day.files(comparison)),
+    )
+    return "".join(f"<section>{part}</section>" for part in parts)
+
+
+def _tones(theme: Theme) -> str:
+    named = {"page": theme.page, "ink": theme.ink, "quiet": theme.quiet, "faint": theme.faint}
+    named |= {"hatch": theme.hatch, "grid": theme.grid}
+    named |= {f"build-{n}": tone for n, tone in enumerate(theme.builds)}
+    return "".join(f"--{name}:{tone};" for name, tone in named.items())
+
+
+def _style() -> str:
+    rules = (PAGE / "report.css").read_text(encoding="utf-8")
+    return (
+        f":root{{{_tones(LIGHT)}}}\n@media (prefers-color-scheme: dark){{:root{{{_tones(DARK)}}}}}\n"
+        f"@media print{{:root{{{_tones(LIGHT)}}}}}\n{rules}"
+    )
+
+
+def report_html(comparison: Comparison, system: str = "us") -> str:
+    """A comparison as one self-contained HTML page.
+
+    Args:
+        comparison: the result.
+        system: "us" or "metric".
+
+    Returns:
+        The page; it loads nothing, and says so to the browser.
+    """
+    verdicts = "".join(_verdict(comparison, one, system) for one in comparison.differences)
+    differences = "".join(
+        _difference(comparison, one, place, system) for place, one in enumerate(comparison.differences)
+    )
+    asked = comparison.question.text
+    page = Template((PAGE / "report.html").read_text(encoding="utf-8"))
+    return page.substitute(
+        title=text(_title(comparison)),
+        question=f'<p class="asked">{text(asked)}</p>' if asked else "",
+        style=_style(),
+        verdicts=verdicts,
+        weights=_weights(comparison),
+        figure=report_figures.figure("torque", comparison, system, _said(comparison)),
+        differences=differences,
+        builds=_builds(comparison, system),
+        day=_day(comparison, system),
+        asked=report_tables.pairs(day.question(comparison, system), level=2),
+        findings=report_tables.findings(day.findings(comparison)),
+        made=_made(comparison, system),
+        cautions="".join(f"<p>{text(one)}</p>" for one in words.CAUTIONS),
+        version=text(comparison.version),
+        charts=report_figures.as_script(report_figures.documents(comparison, system)),
+        library=report_figures.script(),
+        script=(PAGE / "report.js").read_text(encoding="utf-8"),
+    )
+
+
+def write_report(comparison: Comparison, path: Path, system: str = "us") -> Path:
+    """Write the report; the file appears whole or not at all.
+
+    Args:
+        comparison: the result.
+        path: where to; an existing file is replaced.
+        system: "us" or "metric".
+
+    Returns:
+        The path written.
+    """
+    page = report_html(comparison, system)
+    path.parent.mkdir(parents=True, exist_ok=True)
+    unfinished = path.with_name(f"{path.name}.part")
+    unfinished.write_text(page, encoding="utf-8")
+    return unfinished.replace(path)

@@ -1,0 +1,114 @@
+"""The report's figures: a still picture that needs nothing, and the documents that make it answer the pointer."""
+
+from __future__ import annotations
+
+import base64
+import json
+import re
+from functools import cache
+from typing import Any
+
+from fairpull.show import chart_csv, chart_overlay, chart_rows, charts, pictures
+from fairpull.show.chart_canvas import canvas as new_canvas
+from fairpull.show.chart_rows import Row
+from fairpull.show.chart_theme import LIGHT, SIZES, THEMES, WIDE
+from fairpull.show.report_tables import text
+from fairpull.terms.comparison import Comparison
+
+CAPTIONS = {
+    "torque": (
+        "Above: every build's mean with its band; single pulls thin and grey; declared curves dotted, without a band. "
+        "Below, on the same axis: the difference with its simultaneous band. Hatched: not tested."
+    ),
+    "power": "Power from the same torque curves. A dot marks the highest value, an arrow head one that may lie further.",
+    "timeline": "Every pull in running order, with the drift that the day is expected to have. Below: the factor used.",
+}
+
+
+@cache
+def script() -> str:
+    """The charting library as one script, from the wheel that carries it; its home addresses taken out."""
+    import vl_convert
+
+    bundle: str = vl_convert.javascript_bundle()
+    return re.sub(r"https://(?:vega\.github\.io|github\.com)/", "./", bundle).replace("</script", "<\\/script")
+
+
+def documents(comparison: Comparison, system: str) -> dict[str, Any]:
+    """Every chart in both themes and sizes, with each sheet of rows kept once."""
+    sheets: dict[str, list[Row]] = {}
+    drawn: dict[str, Any] = {}
+    for name in charts.names(comparison):
+        drawn[name] = {}
+        for theme in THEMES.values():
+            for size in SIZES.values():
+                spec = charts.chart(name, comparison, theme, size, system)
+                sheets.update(spec.pop("datasets"))
+                spec.pop("title", None)  # the page's own headings say it
+                drawn[name][f"{theme.name}-{size.name}"] = spec
+    return {"sheets": sheets, "charts": drawn, "reading": _reading(comparison, system)}
+
+
+def _reading(comparison: Comparison, system: str) -> dict[str, Any]:
+    canvas = new_canvas(comparison, LIGHT, WIDE, system)
+    read: dict[str, Any] = {}
+    for name, quantity in (("torque", chart_rows.main(comparison)), ("power", chart_rows.POWER)):
+        if name not in charts.names(comparison):
+            continue
+        fields = chart_overlay.told(canvas, quantity, changes=name == "torque")
+        read[name] = {"fields": fields, "rows": chart_rows.reading_rows(comparison, quantity, system)}
+    return read
+
+
+def as_script(document: dict[str, Any]) -> str:
+    """A document for a script element: no character in it can end that element."""
+    written = json.dumps(document, allow_nan=False, separators=(",", ":"))
+    return written.replace("<", "\\u003c").replace(">", "\\u003e").replace("&", "\\u0026")
+
+
+def _still(name: str, comparison: Comparison, system: str) -> tuple[str, float]:
+    """The chart as SVG whose colours follow the page's theme, and its width beyond the panels [px]."""
+    spec = charts.chart(name, comparison, LIGHT, WIDE, system)
+    spec.pop("title", None)
+    drawn = pictures.render(spec, "svg").decode("utf-8")
+    drawn = drawn[drawn.index("<svg") :]
+    width = re.search(r'\bwidth="([\d.]+)"', drawn)
+    over = float(width.group(1)) - WIDE.width if width else 120.0
+    named = {LIGHT.page: "page", LIGHT.quiet: "quiet", LIGHT.faint: "faint", LIGHT.hatch: "hatch", LIGHT.grid: "grid"}
+    named |= {tone: f"build-{n}" for n, tone in enumerate(LIGHT.builds)}
+    for tone, variable in named.items():
+        drawn = re.sub(rf'="{tone}"', f'="var(--{variable})"', drawn, flags=re.IGNORECASE)
+    drawn = re.sub(r'id="((?:clip|gradient)[^"]*)"', rf'id="{name}-\1"', drawn)
+    drawn = re.sub(r"url\(#((?:clip|gradient)[^)]*)\)", rf"url(#{name}-\1)", drawn)
+    drawn = re.sub(r'\s(?:xmlns(?::xlink)?|version)="[^"]*"', "", drawn)
+    return re.sub(r'\s(?:aria-[a-z]+|role)="[^"]*"', "", drawn), over
+
+
+def figure(name: str, comparison: Comparison, system: str, said: str) -> str:
+    """One figure: still picture, room for the live one, a reader for the keyboard, and what can be taken away.
+
+    Args:
+        name: "torque", "power" or "timeline".
+        comparison: the result.
+        system: "us" or "metric".
+        said: what the chart shows, in words, for those who do not see it.
+    """
+    still, over = _still(name, comparison, system)
+    table = chart_csv.chart_csv(name, comparison, system)
+    encoded = base64.b64encode(table.encode("utf-8")).decode("ascii")
+    reader = ""
+    if name in ("torque", "power"):
+        reader = (
+            f'<div class="reader"><label for="read-{name}">Read at</label>'
+            f'<input id="read-{name}" type="range" min="0" max="0" value="0">'
+            f'<output for="read-{name}" aria-live="polite"></output></div>'
+        )
+    return (
+        f'<figure id="chart-{name}" data-chart="{name}" data-over="{over:.0f}">'
+        f'<div class="still" role="img" aria-label="{text(said)}" tabindex="0">{still}</div>'
+        f'<div class="live" role="img" aria-label="{text(said)}"></div>{reader}'
+        f"<figcaption>{text(CAPTIONS[name])}</figcaption>"
+        f'<p class="away"><a download="{name}.csv" href="data:text/csv;base64,{encoded}">CSV</a>'
+        f'<button type="button" data-take="svg">SVG</button><button type="button" data-take="png">PNG</button>'
+        f'<button type="button" data-take="print">PDF (print)</button></p></figure>'
+    )

@@ -1,0 +1,79 @@
+"""Tables as HTML that reads without JavaScript: every text escaped, numbers right-aligned, headings marked."""
+
+from __future__ import annotations
+
+from html import escape as _escape
+
+from fairpull.show.facts.table import Column, Table
+from fairpull.show.facts.words import plain
+
+
+def text(given: str) -> str:
+    """Text from anywhere as HTML text or attribute value."""
+    return _escape(plain(given), quote=True)
+
+
+def _cell(tag: str, column: Column, said: str, extra: str = "") -> str:
+    kind = ' class="n"' if column.number else ""
+    return f"<{tag}{kind}{extra}>{text(said)}</{tag}>"
+
+
+def _head(column: Column) -> str:
+    kind = ' class="n"' if column.number else ""
+    unit = f" <small>{text(column.unit)}</small>" if column.unit else ""
+    return f'<th scope="col"{kind}>{text(column.name)}{unit}</th>'
+
+
+def table(given: Table, *, key: str = "", level: int = 3) -> str:
+    """A table under its heading, in a strip that scrolls sideways on a narrow screen.
+
+    Args:
+        given: the table.
+        key: anchor; the table's own key unless given.
+        level: of the heading.
+    """
+    anchor = text(key or given.key)
+    parts = [f'<h{level} id="{anchor}">{text(given.title)}</h{level}>']
+    if given.rows:
+        head = "".join(_head(column) for column in given.columns)
+        body = []
+        for row in given.rows:
+            first = _cell("th", given.columns[0], row[0], ' scope="row"')
+            rest = "".join(_cell("td", column, said) for column, said in zip(given.columns[1:], row[1:], strict=True))
+            body.append(f"<tr>{first}{rest}</tr>")
+        parts.append(
+            f'<div class="strip" role="region" tabindex="0" aria-labelledby="{anchor}"><table>'
+            f"<thead><tr>{head}</tr></thead><tbody>{''.join(body)}</tbody></table></div>"
+        )
+    if given.note:
+        parts.append(f'<p class="note">{text(given.note)}</p>')
+    return "\n".join(parts)
+
+
+def pairs(given: Table, *, key: str = "", level: int = 3) -> str:
+    """A table of two columns as a list of terms."""
+    anchor = text(key or given.key)
+    parts = [f'<h{level} id="{anchor}">{text(given.title)}</h{level}>']
+    if given.rows:
+        rows = "".join(f"<div><dt>{text(name)}</dt><dd>{text(value)}</dd></div>" for name, value in given.rows)
+        parts.append(f'<dl class="pairs">{rows}</dl>')
+    if given.note:
+        parts.append(f'<p class="note">{text(given.note)}</p>')
+    return "\n".join(parts)
+
+
+def findings(given: Table, *, level: int = 2) -> str:
+    """Findings with their remedies, one block each."""
+    parts = [f'<h{level} id="findings">{text(given.title)}</h{level}>']
+    if given.rows:
+        parts.append('<ul class="findings">')
+        for severity, code, where, seen, remedy in given.rows:
+            parts.append(
+                f'<li class="is-{text(severity)}"><p><strong>{text(severity)}</strong> <code>{text(code)}</code> '
+                f'<span class="where">{text(where)}</span></p><p>{text(seen)}</p>'
+                f'<p class="remedy">{text(remedy)}</p></li>'
+            )
+        parts.append("</ul>")
+    if given.note:
+        parts.append(f'<p class="note">{text(given.note)}</p>')
+    return "\n".join(parts)
