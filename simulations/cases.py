@@ -11,6 +11,7 @@ from simulations.errors import World
 
 TABLES = {
     "scatter": "Scatter and correlation length, alternating pulls, no drift, no change",
+    "plain": "The whole curve moves and leans, and reading noise of other sizes, no change",
     "single": "One pull a side, no change",
     "order": "Order and drift, no change",
     "families": "Errors the model does not assume, outliers and torque zeros, no change",
@@ -105,6 +106,19 @@ def _orders() -> Iterator[Case]:
         yield Case(f"order-{_slug(order)}-3-linear-no-clock", "order", plan, World(drift="linear"))
 
 
+def _plain() -> Iterator[Case]:
+    """The plainest error, the whole curve moving, and reading noise of other sizes: alternating pulls, no drift."""
+    for n in (2, 3, 5):
+        for scatter in (0.0025, 0.005, 0.01):
+            for noise in (0.0005, 0.002):
+                world = World(scatter=scatter, family="level and tilt", noise=noise)
+                yield Case(f"plain-{n}-{scatter * 100:g}-{noise * 100:g}", "plain", Plan(n, n), world)
+    for length in (500.0, 1500.0):
+        for noise in (0.0005, 0.002):
+            world = World(length=length, noise=noise)
+            yield Case(f"plain-5-{length:g}rpm-{noise * 100:g}", "plain", Plan(5, 5), world)
+
+
 def _families() -> Iterator[Case]:
     """Families the model does not assume, outliers, zeros, ragged ranges."""
     for n in (2, 3, 5):
@@ -185,6 +199,8 @@ QUICK = (
     "scatter-3-0.5-500",
     "scatter-5-0.5-500",
     "scatter-2+4-0.5-500",
+    "plain-5-0.5-0.05",
+    "plain-5-0.5-0.2",
     "single-prior-none",
     "order-a-b-3-linear",
     "order-a-b-3-step",
@@ -205,7 +221,7 @@ QUICK = (
 
 def every_case() -> tuple[Case, ...]:
     """All cases, in the order of the tables."""
-    makers = (_scatter, _single, _orders, _families, _changes, _looks, _power)
+    makers = (_scatter, _plain, _single, _orders, _families, _changes, _looks, _power)
     return tuple(case for make in makers for case in make())
 
 

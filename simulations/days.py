@@ -125,7 +125,7 @@ def observed(rng: np.random.Generator, letters: str, clock: FloatArray, world: W
         shift = shift + errors.outliers(rng, count)
     torque = np.exp(log_torque + shift[:, None])
     torque = torque + errors.torque_zero(rng, _blocks(letters), world)[:, None]
-    noisy: FloatArray = torque + errors.reading_noise(rng, torque)
+    noisy: FloatArray = torque + errors.reading_noise(rng, torque, world.noise)
     return noisy
 
 
@@ -156,7 +156,7 @@ def make_day(rng: np.random.Generator, plan: Plan, world: World, truth: Truth) -
                 name=name,
                 rpm=GRID,
                 torque=values,
-                torque_se=errors.READING_NOISE * np.abs(values),
+                torque_se=world.noise * np.abs(values),
                 channels={},
                 tested=(float(ends[k, 0]), float(ends[k, 1])),
                 started_at=float(clock[k]) if plan.clock else None,

@@ -27,7 +27,7 @@ PRIOR_SCATTER_MEDIAN = 0.0045  # "good brake 0.3 to 0.5 %, excellent 0.2, poor o
 PRIOR_SCATTER_LOG_SD = 0.6  # 5 to 95 %: 0.17 to 1.2 %
 PRIOR_LENGTH = (200.0, 1500.0)  # [rpm], log-uniform
 
-FAMILIES = ("gaussian", "heavy tails", "ripple", "growing with rpm")
+FAMILIES = ("gaussian", "level and tilt", "heavy tails", "ripple", "growing with rpm")
 DRIFTS = ("none", "linear", "step")
 
 
@@ -45,6 +45,7 @@ class World:
         outliers: one day in ten holds one pull that is off by OUTLIER_SIZE at every rpm.
         zero_pull: standard deviation of a torque-zero error, new at every pull [N m].
         zero_block: standard deviation of a torque-zero error, new whenever the build is changed [N m].
+        noise: standard error of a curve's local regression, fraction of torque.
         ragged: every pull starts and ends at slightly different rpm.
     """
 
@@ -55,6 +56,7 @@ class World:
     outliers: bool = False
     zero_pull: float = 0.0
     zero_block: float = 0.0
+    noise: float = READING_NOISE
     ragged: bool = False
 
 
@@ -112,7 +114,12 @@ def pull_errors(rng: np.random.Generator, rpm: FloatArray, world: World, count: 
     """
     scatter, length = draw_scatter(rng, world)
     errors = smooth_errors(rng, rpm, length, count)
-    if world.family == "heavy tails":
+    if world.family == "level and tilt":
+        # the whole curve moves and leans (oil, heat, air): the plainest error of all
+        lean = np.linspace(-1.0, 1.0, len(rpm))
+        lean *= np.sqrt(0.2 / np.mean(lean**2))
+        errors = np.sqrt(0.8) * rng.standard_normal((count, 1)) + rng.standard_normal((count, 1)) * lean
+    elif world.family == "heavy tails":
         # a whole pull is good or bad: Student t with 3 degrees of freedom has variance 3
         errors *= np.sqrt(3.0 / rng.chisquare(3.0, size=(count, 1))) / np.sqrt(3.0)
     elif world.family == "ripple":
@@ -186,18 +193,19 @@ def torque_zero(rng: np.random.Generator, blocks: FloatArray, world: World) -> F
     return zero
 
 
-def reading_noise(rng: np.random.Generator, torque: FloatArray) -> FloatArray:
+def reading_noise(rng: np.random.Generator, torque: FloatArray, size: float = READING_NOISE) -> FloatArray:
     """Noise of a curve's local regression, alike at neighbouring grid points because their windows overlap.
 
     Args:
         rng: source of randomness.
         torque: shape (n, g) [N m].
+        size: standard deviation, fraction of torque.
 
     Returns:
-        Shape (n, g) [N m], standard deviation READING_NOISE of torque.
+        Shape (n, g) [N m].
     """
     count, points = torque.shape
     white = rng.standard_normal((count, points + 2))
     blurred = 0.25 * white[:, :-2] + 0.5 * white[:, 1:-1] + 0.25 * white[:, 2:]
-    noise: FloatArray = READING_NOISE * torque * blurred / np.sqrt(0.375)
+    noise: FloatArray = size * torque * blurred / np.sqrt(0.375)
     return noise

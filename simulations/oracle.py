@@ -23,7 +23,7 @@ def _multiple(length: float, noise: float) -> float:
     """
     rng = np.random.default_rng(95)
     drawn = errors.smooth_errors(rng, GRID, length, DRAWS)
-    drawn += noise * errors.reading_noise(rng, np.ones_like(drawn)) / errors.READING_NOISE
+    drawn += errors.reading_noise(rng, np.ones_like(drawn), noise)
     return float(np.quantile(np.max(np.abs(drawn), axis=1), 0.95))
 
 
@@ -37,5 +37,5 @@ def half_width(case: Case) -> float | None:
     world = case.world
     if world.scatter is None or world.length is None or world.family != "gaussian" or case.mode != "day":
         return None
-    multiple = _multiple(world.length, errors.READING_NOISE / world.scatter)
+    multiple = _multiple(world.length, world.noise / world.scatter)
     return float(multiple * world.scatter * np.sqrt(1.0 / case.plan.pulls_a + 1.0 / case.plan.pulls_b))

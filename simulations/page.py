@@ -47,6 +47,7 @@ def _what(case: Case) -> str:
     parts += [f"{world.drift} drift"] if world.drift != "none" else []
     parts += [world.family] if world.family != "gaussian" else []
     parts += ["one outlier in ten days"] if world.outliers else []
+    parts += [f"reading noise {100 * world.noise:g} %"] if world.noise != errors.READING_NOISE else []
     parts += [f"zero {world.zero_pull:g} N m a pull"] if world.zero_pull else []
     parts += [f"zero {world.zero_block:g} N m a build"] if world.zero_block else []
     parts += ["ragged ranges"] if world.ragged else []
@@ -127,27 +128,28 @@ def _shortfalls(rows: Rows) -> list[str]:
 _READING = """\
 Made by `{command}` (seed {seed}, {days} days a case, {version}).
 
-How to read it. *Coverage* is the share of days on which the true difference lay inside the simultaneous
-band at every rpm that was compared (promised: at least 93 % with two pulls a side or more). *Mean's* is the
-same for the interval of the band average. *Differs* is the share of days with that verdict: with no true
-change it is the false-alarm rate (promised: at most 5 % plus three standard errors), with a true change the
-detection rate. *No difference* is the share of days with the verdict *no difference that matters* (less
-than 1 %), *wrongly so* where the true difference is that large somewhere. *Half width* is that of the band,
-averaged over rpm, in per cent of torque; *all-knowing* is the half width of the narrowest 95 % band, drawn
-by somebody who knew scatter, correlation and drift: over-coverage is paid in width against it. With a look
-after every pull, an error at any look counts. ± is one binomial standard error. One pull a side is promised
-on average over the prior only; the rows at a fixed scatter show what that hides.
+How to read it. *Coverage* is the share of days on which the true difference lay inside the simultaneous band at
+every rpm that was compared (promised: at least 93 % with two pulls a side or more). *Mean's* is the same for
+the interval of the band average. *Differs* is the share of days with that verdict: with no true change it is
+the false-alarm rate (promised: at most 5 % plus three standard errors), with a true change the detection rate.
+*No difference* is the share of days with the verdict *no difference that matters* (less than 1 %), *wrongly so*
+where the true difference is that large somewhere. *Half width* is that of the band, averaged over rpm, in per
+cent of torque; *all-knowing* is the half width of the narrowest 95 % band, drawn by somebody who knew scatter,
+correlation and drift: over-coverage is paid in width against it. With a look after every pull, an error at any
+look counts. ± is one binomial standard error. One pull a side is promised on average over the prior only; the
+rows at a fixed scatter show what that hides.
 
 What the days are made of. True torque times smooth pull error (white noise through a raised-cosine window;
-scatter is its standard deviation at one rpm, length the lag at which correlation is 0.61), times drift,
-plus torque zero, plus reading noise of {reading:g} %. Drift: {drift_low:g} to {drift_high:g} % over eight
-hours, or in one step at a random moment, either sign. Pulls 12 to 20 minutes apart, 30 to 60 across a change
-of build. Heavy tails: Student t, three degrees of freedom, same standard deviation. Ripple: half of the
-variance is a wave at fixed rpm with a new amplitude at every pull. Growing with rpm: scatter four times as
-large at the top as at the bottom. Outlier: on one day in ten one pull is off by {outlier_low:g} to
-{outlier_high:g} %. Prior: log-normal scatter about {median:g} % (log sd {log_sd:g}), correlation length any
-from 200 to 1500 rpm. None of this shares code with what it judges.
-*Beyond* marks days whose order cannot tell drift from change, or whose errors the method does not assume.
+scatter is its standard deviation at one rpm, length the lag at which correlation is 0.61), times drift, plus
+torque zero, plus reading noise of {reading:g} % unless said otherwise. Drift: {drift_low:g} to {drift_high:g} %
+over eight hours, or in one step at a random moment, either sign. Pulls 12 to 20 minutes apart, 30 to 60 across
+a change of build. Level and tilt: the whole curve moves (four fifths of the variance) and leans. Heavy tails:
+Student t, three degrees of freedom, same standard deviation. Ripple: half of the variance is a wave at fixed
+rpm with a new amplitude at every pull. Growing with rpm: scatter four times as large at the top as at the
+bottom. Outlier: on one day in ten one pull is off by {outlier_low:g} to {outlier_high:g} %. Prior: log-normal
+scatter about {median:g} % (log sd {log_sd:g}), correlation length any from 200 to 1500 rpm. None of this shares
+code with what it judges. *Beyond* marks days whose order cannot tell drift from change, or whose errors the
+method does not assume.
 """
 
 

@@ -187,6 +187,9 @@ def _strings(node: ast.expr, around: tuple[Function, ...], tree: ast.Module) -> 
         return {node.value}
     if isinstance(node, ast.IfExp):
         return _strings(node.body, around, tree) | _strings(node.orelse, around, tree)
+    if isinstance(node, ast.JoinedStr):
+        name, template = _parameter(node)
+        return {template.format(text) for text in _strings(ast.Name(name), around, tree)} if name else set()
     if isinstance(node, ast.Name):
         for scope in (*reversed(around), tree):
             given = {text for value in _given(scope, node.id) for text in _strings(value, around, tree)}

@@ -55,9 +55,7 @@ def judged(log_torque: FloatArray) -> Estimate:
         start = 1_700_000_000.0 + 900.0 * k
         letter = "AB"[k % 2]
         curves[letter].append(
-            Curve(
-                f"{letter}{k}", RPM, row, 0.001 * row, {}, (float(RPM[0]), float(RPM[-1])), started_at=start
-            )
+            Curve(f"{letter}{k}", RPM, row, 0.001 * row, {}, (float(RPM[0]), float(RPM[-1])), started_at=start)
         )
     return compare([("A", curves["A"]), ("B", curves["B"])]).differences[0].mean_ratio
 
@@ -70,9 +68,7 @@ def mixed_model(log_torque: FloatArray) -> tuple[float, float]:
     build = pull % 2
     fixed = np.column_stack([np.ones_like(x), build, x, build * x, x**2, x**3, x**4])
     free = np.column_stack([np.ones_like(x), x])
-    model = MixedLM(
-        100.0 * log_torque.ravel(), fixed, groups=pull, exog_re=free
-    )  # in per cent: numbers near 1
+    model = MixedLM(100.0 * log_torque.ravel(), fixed, groups=pull, exog_re=free)  # in per cent: numbers near 1
     with warnings.catch_warnings():  # with five pulls a side, level and tilt can come out wholly correlated
         warnings.simplefilter("ignore", ConvergenceWarning)
         fit = model.fit(reml=True, method="lbfgs")
@@ -90,9 +86,7 @@ def judged_days() -> list[Three]:
         se = float(pooled * np.sqrt(2.0 / PULLS))
         half = float(stats.t.ppf(0.975, 2 * PULLS - 2)) * se
         mixed, mixed_se = mixed_model(log_torque)
-        rows.append(
-            Three(judged(log_torque), float(np.expm1(b.mean() - a.mean())), half, se, mixed, mixed_se)
-        )
+        rows.append(Three(judged(log_torque), float(np.expm1(b.mean() - a.mean())), half, se, mixed, mixed_se))
     return rows
 
 

@@ -5,7 +5,7 @@ The rules, for each public function at the top of a module of air, engine, pulls
 - ``Args:`` names every parameter, ``Returns:`` stands where something is returned, ``Raises:`` where a ``raise`` is;
 - a number or an array of numbers has its unit: ``[Pa]``, ``[1]``, ``rpm``, fraction, probability, "any unit" ...;
 - a formula (numbers in, numbers out) has a ``Source:`` line, which names a key of terms/sources.py, or says "common
-  practice" or "definition"; where any other function has such a line, the same holds for it.
+  practice", "definition" or "own derivation"; where any other function has such a line, the same holds for it.
 """
 
 from __future__ import annotations
@@ -22,8 +22,11 @@ from tests.house.tree import PACKAGE, Function, excuses, label, parsed, python_f
 
 ROOMS = ("air", "engine", "pulls", "compare")
 NUMBERS = {"float", "FloatArray", "Number"}
-NO_SOURCE = re.compile(r"common practice|\bpractice\b|\bdefinition\b", re.IGNORECASE)
-PLAIN = r"rpm|fractions?|factors?|probability|(any|own|same|whatever|its) units?|degrees of freedom|log|share"
+NO_SOURCE = re.compile(r"\bpractice\b|\bdefinition\b|\bown (derivation|model|choice|wording)\b", re.IGNORECASE)
+PLAIN = (
+    r"rpm|fractions?|ratio|level|weights?|factors?|probability|share|log|degrees of freedom"
+    r"|(any|own|same|whatever|its) units?"
+)
 UNIT = re.compile(rf"\[[^\]]+\]|\b({PLAIN})\b", re.IGNORECASE)
 SECTION = re.compile(r"^(Args|Returns|Raises|Source|Valid|Attributes|Yields|Note|Range)\b[^:\n]{0,20}:", re.MULTILINE)
 

@@ -55,6 +55,7 @@ def of_source(tmp_path: Path, text: str) -> Survey:
             {"method"},
         ),
         ("def f(w):\n    return Fault(f'unknown-{w}', w, s, r)\ng = f('word')", {"unknown-word"}),
+        ("for w in ('a', 'b'):\n    Fault(f'{w}-odd', w, s, r)", {"a-odd", "b-odd"}),
         ("def f(a):\n    return Fault(a, w, s, r)\ndef g(b):\n    return f(b)\nh = g('twice')", {"twice"}),
     ],
 )

@@ -20,7 +20,7 @@ from simulations.errors import World
 from simulations.tally import Totals, falls_short, run_days
 
 SEED = 7
-DAYS = 30
+DAYS = 20
 UNLUCKY = 0.001  # chance that a kept promise fails a test
 
 NOTHING_CHANGED = (
@@ -103,9 +103,9 @@ def test_band_covers_a_shaped_change() -> None:
 
 
 def test_no_false_alarm_with_a_look_after_every_pull() -> None:
-    totals = run(Case("test-looks", "looks", Plan(3, 3), World(), mode="looks"), 15)
-    assert totals.looks == 15 * 5
-    assert totals.differs <= most_misses(15, 0.05)
+    totals = run(Case("test-looks", "looks", Plan(3, 3), World(), mode="looks"), 8)
+    assert totals.looks == 8 * 5
+    assert totals.differs <= most_misses(8, 0.05)
 
 
 def test_a_change_of_two_per_cent_is_found() -> None:

@@ -25,6 +25,7 @@ class Case:
         code: of the fault, or of the finding that says it.
         options: what is said by option, as fields of ReadOptions.
         args: the same, as words of the command line.
+        samples: rows that must be left when it is read; None where that says nothing.
     """
 
     name: str
@@ -33,6 +34,7 @@ class Case:
     code: str
     options: Mapping[str, Any] = field(default_factory=dict)
     args: tuple[str, ...] = ()
+    samples: int | None = None
 
 
 def good(rows: int = 240, step: float = 0.05) -> Columns:

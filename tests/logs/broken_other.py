@@ -252,6 +252,7 @@ _JSON = (
         write("\n".join(json.dumps(row) for row in records())[:-25], "pull.jsonl"),
         READ,
         "rows-dropped",
+        samples=239,
     ),
     Case("JSON lines without torque", jsonl([{"rpm": 2000 + i, "time": i} for i in range(50)]), REFUSED, "no-torque"),
 )

@@ -72,7 +72,8 @@ def test_two_fuels_from_bmep_and_displacement(reference_data: Path) -> None:
     for recording in found:
         peak = recording.channels["torque"].max()
         # torque = BMEP x displacement / (4 pi) for four strokes
-        assert peak == pytest.approx(16.978e5 * 1.991e-3 / (4.0 * np.pi), rel=1e-12)
+        highest = recording.channels["bmep"].max()
+        assert peak == pytest.approx(highest * 1.991e-3 / (4.0 * np.pi), rel=1e-12)
         assert round(float(peak)) == 269
         assert any("bmep" in key.lower() + value.lower() for key, value in recording.choices.items())
 

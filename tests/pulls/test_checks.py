@@ -42,6 +42,15 @@ def test_throttle_that_moved_for_a_moment() -> None:
     assert "least 90.0%" in findings["throttle-not-full"].text
 
 
+def test_noise_and_the_closing_of_the_throttle_are_no_finding() -> None:
+    recording = Rig().idle().pull().recording()
+    throttle = recording.channels["throttle"].copy()
+    open_wide = throttle > 0.9
+    throttle[open_wide] = 0.995 + 0.006 * np.random.default_rng(3).standard_normal(int(open_wide.sum()))
+    assert float(throttle[open_wide].min()) < 0.98
+    assert found(changed(throttle=throttle)) == {}
+
+
 def test_dead_throttle_channel_falls_back_on_torque() -> None:
     assert "throttle-dead" in found(changed(throttle=np.zeros(changed().channels["rpm"].size)))
 
@@ -87,6 +96,13 @@ def test_gap_in_the_clock() -> None:
     time = changed().channels["time"].copy()
     time[2400:] += 0.3
     assert "clock-gap" in found(changed(time=time))
+
+
+def test_clock_missing_at_both_ends_runs_on() -> None:
+    time = changed().channels["time"].copy()
+    time[:3] = np.nan
+    time[-5:] = np.nan
+    assert found(changed(time=time)) == {}
 
 
 def test_power_that_is_not_torque_times_speed() -> None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -93,6 +95,15 @@ def test_torque_collapse_ends_the_pull_without_a_throttle_channel() -> None:
     (pull,) = find(Rig().idle().pull().recording(throttle=False))
     assert float(np.min(pull.channels["torque"])) > 200.0
     assert ends(pull)[1] > 5950.0
+
+
+def test_torque_collapse_ends_the_pull_where_the_throttle_channel_is_late() -> None:
+    recording = Rig().idle().pull().recording()
+    late = np.roll(recording.channels["throttle"], 60)
+    for lag in (0, 60):
+        rpm = np.roll(recording.channels["rpm"], lag)  # with a late speed channel the ramp itself seems to go on
+        (pull,) = find(replace(recording, channels={**recording.channels, "throttle": late, "rpm": rpm}))
+        assert float(np.min(pull.channels["torque"])) > 200.0
 
 
 def test_log_that_begins_inside_the_ramp() -> None:

@@ -21,15 +21,16 @@ def expected_drift(frame: Frame, cells: Cells) -> FloatArray:
     Source: best linear unbiased prediction, textbook definition.
     """
     best = int(cells.weight.argmax())
-    p, d, scatter = cells.shape[best], cells.time[best], cells.scatter[best]
+    p, d, wiggle = cells.shape[best], cells.time[best], cells.wiggle[best]
     design, time = frame.design, frame.time[d]
+    drift_only = time - frame.level[d] ** 2 * np.eye(len(design))
     level = np.zeros(len(design))
     for axis in range(frame.along.shape[2]):
         data, strength = frame.along[p][:, axis], frame.strength[p, axis]
-        covariance = scatter**2 * np.eye(len(design)) + strength * time
+        covariance = wiggle**2 * np.eye(len(design)) + strength * time
         weighted = np.linalg.solve(covariance, design)
         mean = np.linalg.solve(design.T @ weighted, weighted.T @ data)
-        predicted = strength * time @ np.linalg.solve(covariance, data - design @ mean)
+        predicted = strength * drift_only @ np.linalg.solve(covariance, data - design @ mean)
         level += frame.back[p][0, axis] * predicted
     drift: FloatArray = level - level.mean()
     return drift

@@ -12,7 +12,7 @@ from fairpull.terms.arrays import FloatArray, IntArray
 from fairpull.terms.errors import Fault, NotComparable
 from fairpull.terms.pull import Curve
 
-DAY = 86400.0
+NIGHT = 6.0 * 3600.0  # a longer pause between pulls starts another day, whatever the date says
 MIN_NODES = 3
 
 
@@ -125,8 +125,8 @@ def _clock(curves: Sequence[Curve], order: Sequence[str] | None) -> tuple[IntArr
         clock = np.array(known)
         rows = np.argsort(clock, kind="stable")
         clock = clock[rows]
-        dates = np.floor(clock / DAY).astype(np.int64)
-        return rows, (clock - clock[0]) / 3600.0, np.unique(dates, return_inverse=True)[1], True
+        day = np.concatenate([[0], np.cumsum(np.diff(clock) > NIGHT)]).astype(np.int64)
+        return rows, (clock - clock[0]) / 3600.0, day, True
     place = {name: i for i, name in enumerate(order)} if order is not None else {}
     missing = [curve.name for curve in curves if order is not None and curve.name not in place]
     if missing:

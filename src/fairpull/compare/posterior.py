@@ -1,9 +1,11 @@
 """What the pulls in hand say about noise and about the builds' mean curves, all unknowns averaged out.
 
-Model, in log torque: ``Y = X M + E``. Pull-to-pull error: covariance ``s^2 R`` along rpm, independent between pulls.
-Drift and day: covariance ``D`` between pulls, ``F F'`` along rpm (level and tilt). Whitening by ``R`` and turning the
-axes so that the first two span ``F`` splits the problem into components that do not know each other: two carry drift,
-all others are plain repeats. The restricted likelihood of a candidate (shape, scatter, drift) is then a few sums.
+Model, in log torque: ``Y = X M + E``. A pull's error wiggles along rpm (covariance ``s^2 R``) and moves the whole
+curve (level and tilt, covariance ``F F'``); the first is independent between pulls, the second has covariance ``D``
+between pulls: ``l^2 I`` for the pull itself, plus drift, a jump at each change of build, and the day. Whitening by
+``R`` and turning the axes so that the first two span ``F`` splits the problem into components that do not know each
+other: two carry level, tilt and drift, all others are plain repeats. The restricted likelihood of a candidate (shape,
+wiggle, level, drift) is then a few sums.
 
 The likelihood is taken on a few nodes across the range, not on every grid step: a smooth error has only a few degrees
 of freedom, and on a fine grid the many directions in which it does nothing would drown the few that matter.
@@ -20,7 +22,7 @@ from fairpull.compare.prior import NoisePrior
 from fairpull.compare.shapes import Shape, candidate_shapes, correlations, drift_factors, drift_over_time
 from fairpull.terms.arrays import FloatArray, IntArray
 
-SCATTER_NODES = 28
+SCATTER_NODES = 20
 EVIDENCE_NODES = 9
 DRIFT_AXES = 2
 NEGLIGIBLE = 1e-6
@@ -38,9 +40,10 @@ class Frame:
         along: data along the drift axes, shape (p, n, 2).
         strength: squared strength of drift on each axis, shape (p, 2).
         back: from a move along an axis to drift coefficients (level, tilt), shape (p, 2, 2).
-        time: drift covariance between pulls of each drift candidate, shape (d, n, n).
-        time_weight: prior weight of each drift candidate, shape (d,).
-        drift: drift after one hour of each candidate, shape (d,).
+        time: covariance between pulls of what moves the whole curve, for each candidate, shape (d, n, n).
+        time_weight: prior weight of each of these candidates, shape (d,).
+        level: standard deviation of one pull's own level in each, shape (d,).
+        drift: drift after one hour in each, shape (d,).
         design: indicator of builds, shape (n, k).
         slope_share: tilt of drift at either end relative to its level.
     """
@@ -54,6 +57,7 @@ class Frame:
     back: FloatArray
     time: FloatArray
     time_weight: FloatArray
+    level: FloatArray
     drift: FloatArray
     design: FloatArray
     slope_share: float
@@ -63,11 +67,13 @@ class Frame:
 class Cells:
     """Candidates with their posterior weights, each of shape (c,).
 
-    shape, time: index into the frame's candidates; scatter: of one pull [fraction]; weight: adds up to 1.
+    shape, time: index into the frame's candidates; wiggle: of one pull [fraction]; scatter: of one pull, wiggle and
+    level together [fraction]; weight: adds up to 1.
     """
 
     shape: IntArray
     time: IntArray
+    wiggle: FloatArray
     scatter: FloatArray
     weight: FloatArray
 
@@ -99,7 +105,7 @@ def build_frame(layout: Layout, log_torque: FloatArray, prior: NoisePrior) -> Fr
     values = white[:, :, : len(data)]
     along = np.swapaxes(values, 1, 2) @ axes
     rest = ((values @ centre) ** 2).sum(axis=(1, 2)) - ((centre @ along) ** 2).sum(axis=(1, 2))
-    time, weight, drift = _time_candidates(layout, prior)
+    time, weight, level, drift = _time_candidates(layout, prior)
     return Frame(
         shapes=shapes,
         log_det=2.0 * np.log(np.diagonal(lower, axis1=1, axis2=2)).sum(axis=1),
@@ -110,23 +116,30 @@ def build_frame(layout: Layout, log_torque: FloatArray, prior: NoisePrior) -> Fr
         back=np.swapaxes(turn, 1, 2) / singular[:, None, :],
         time=time,
         time_weight=weight,
+        level=level,
         drift=drift,
         design=design,
         slope_share=prior.slope_share,
     )
 
 
-def _time_candidates(layout: Layout, prior: NoisePrior) -> tuple[FloatArray, FloatArray, FloatArray]:
-    base = drift_over_time(layout.hours, layout.day)
-    drift, weight = np.array(prior.drifts), np.array(prior.drift_weights)
-    time = drift[:, None, None] ** 2 * base
-    if layout.day.max() > 0:
-        same_day = (layout.day[:, None] == layout.day[None, :]).astype(np.float64)
-        days = np.array(prior.days)
-        time = (time[:, None] + (days[:, None, None] ** 2 * same_day)[None]).reshape(-1, *base.shape)
-        weight = np.outer(weight, np.array(prior.day_weights)).ravel()
-        drift = np.repeat(drift, len(days))
-    return time, weight / weight.sum(), drift
+def _time_candidates(layout: Layout, prior: NoisePrior) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray]:
+    """Every combination of level, drift, jump and day: covariances, weights, levels, drifts."""
+    several = layout.day.max() > 0
+    days, day_weights = (prior.days, prior.day_weights) if several else ((0.0,), (1.0,))
+    grids = np.meshgrid(prior.levels, prior.drifts, prior.jumps, days, indexing="ij")
+    level, drift, jump, day = (grid.ravel() for grid in grids)
+    shares = (np.ones(len(prior.levels)), prior.drift_weights, prior.jump_weights, day_weights)
+    weight = np.prod(np.meshgrid(*shares, indexing="ij"), axis=0).ravel()
+    block = np.cumsum(np.concatenate([[0], (np.diff(layout.build) != 0) | (np.diff(layout.day) != 0)]))
+    parts = (
+        np.eye(len(block)),
+        drift_over_time(layout.hours, layout.day),
+        (block[:, None] == block[None, :]).astype(np.float64),
+        (layout.day[:, None] == layout.day[None, :]).astype(np.float64),
+    )
+    time = sum(size[:, None, None] ** 2 * part for size, part in zip((level, drift, jump, day), parts, strict=True))
+    return np.asarray(time), weight / weight.sum(), level, drift
 
 
 def weigh(frame: Frame, prior: NoisePrior) -> Cells:
@@ -146,8 +159,8 @@ def weigh(frame: Frame, prior: NoisePrior) -> Cells:
     dof = repeats * (frame.nodes - DRIFT_AXES)
     sigma = _scatter_nodes(frame, prior, dof)
     log_like = -dof * np.log(sigma) - frame.rest[:, None] / (2.0 * sigma**2) - 0.5 * repeats * frame.log_det[:, None]
-    log_like = prior.log_density(sigma) + prior.trust * log_like
-    total = log_like[:, None, :] + np.log(frame.time_weight)[None, :, None]
+    total = prior.trust * log_like[:, None, :] + np.log(frame.time_weight)[None, :, None]
+    total = total + prior.log_density(sigma[:, None, :], frame.level[None, :, None])
     if repeats:
         total = total + _drift_axes_likelihood(frame, sigma)
     weight = np.exp(total - total.max())
@@ -155,8 +168,9 @@ def weigh(frame: Frame, prior: NoisePrior) -> Cells:
     shape, time, _ = np.indices(weight.shape)
     keep = weight.ravel() > NEGLIGIBLE
     kept = weight.ravel()[keep]
-    scatters = np.broadcast_to(sigma[:, None, :], weight.shape).ravel()[keep]
-    return Cells(shape.ravel()[keep], time.ravel()[keep], scatters, kept / kept.sum())
+    wiggle = np.broadcast_to(sigma[:, None, :], weight.shape).ravel()[keep]
+    times = time.ravel()[keep]
+    return Cells(shape.ravel()[keep], times, wiggle, np.hypot(wiggle, frame.level[times]), kept / kept.sum())
 
 
 def _scatter_nodes(frame: Frame, prior: NoisePrior, dof: int) -> FloatArray:
@@ -186,7 +200,7 @@ class Draws:
 
     Attributes:
         means: log torque of each build, shape (s, k, g).
-        moves: what drift adds to each build's plain mean, coefficients (level, tilt), shape (s, k, 2).
+        moves: what moves each build's whole curve from its plain mean, (level, tilt), shape (s, k, 2).
         cell: index of the cell of each draw, shape (s,), ascending.
     """
 
@@ -234,18 +248,18 @@ def pull_noise(
     size: tuple[int, ...],
     rng: np.random.Generator,
 ) -> FloatArray:
-    """Errors of single pulls, drawn for given cells.
+    """Wiggles of single pulls, drawn for given cells.
 
     Args:
         rpm: nodes, shape (g,).
         torque: a typical curve [N m], shape (g,).
         frame, cells: the posterior.
         cell: which cell each draw belongs to, shape (s,).
-        size: errors wanted for each draw.
+        size: how many for each draw.
         rng: generator.
 
     Returns:
-        Errors in log torque, shape (s, *size, g).
+        Wiggles in log torque, shape (s, *size, g).
 
     Source: definition of the model.
     """
@@ -256,7 +270,7 @@ def pull_noise(
     for p in range(len(used)):
         rows = which == p
         noise[rows] = noise[rows] @ lower[p].T
-    noise *= cells.scatter[cell].reshape(-1, *([1] * (len(size) + 1)))
+    noise *= cells.wiggle[cell].reshape(-1, *([1] * (len(size) + 1)))
     return noise
 
 
@@ -279,10 +293,10 @@ def stratified(weight: FloatArray, size: int, rng: np.random.Generator) -> IntAr
 
 
 def _drift_moves(frame: Frame, cells: Cells, cell: IntArray, rng: np.random.Generator, widening: float) -> FloatArray:
-    """What drift adds to each build's plain mean: drift coefficients (level, tilt), shape (s, k, 2)."""
+    """What moves each build's whole mean curve: coefficients (level, tilt) on its plain mean, shape (s, k, 2)."""
     used, which = np.unique(cell, return_inverse=True)
     p, d = cells.shape[used], cells.time[used]
-    variance = cells.scatter[used] ** 2
+    variance = cells.wiggle[used] ** 2
     counts = frame.design.sum(axis=0)
     pulls, builds = frame.design.shape
     covariance = frame.strength[p][:, :, None, None] * frame.time[d][:, None, :, :]

@@ -22,17 +22,20 @@ DRAWS_PER_CELL = 60
 
 @dataclass(frozen=True, slots=True)
 class FutureNoise:
-    """Noise of a difference between two builds, ready to be scaled to any number of pulls.
+    """Noise of a difference between two builds, ready to be scaled to any number of pulls; c candidates, m draws.
 
-    wiggle: standardised draws of pull-to-pull error, shape (c, m, g); scatter: [fraction], shape (c, 1);
-    drift: [fraction after one hour], shape (c, 1); tilt: drift's relative strength along rpm, shape (g,);
-    gap: hours between pulls; prior: noise prior; dof_pull: degrees of freedom that one pull adds to the scatter.
+    wiggle: unit draws of pull-to-pull wiggle, shape (c, m, g); whole: unit draws of what moves the whole curve, shape
+    (c, m, g); whole_sd: its standard deviation along rpm, shape (g,); wiggle_size, level_size: [fraction], shape (c,);
+    drift: [fraction after one hour], shape (c,); gap: hours between pulls; prior: noise prior; dof_pull: degrees of
+    freedom that one pull adds to what is known of scatter.
     """
 
     wiggle: FloatArray
-    scatter: FloatArray
+    whole: FloatArray
+    whole_sd: FloatArray
+    wiggle_size: FloatArray
+    level_size: FloatArray
     drift: FloatArray
-    tilt: FloatArray
     gap: float
     prior: NoisePrior
     dof_pull: float
@@ -60,16 +63,20 @@ def future_noise(layout: Layout, frame: Frame, cells: Cells, inside: BoolArray, 
     matrix = correlations(rpm, typical, [frame.shapes[p] for p in used])
     wiggle = rng.standard_normal((NOISE_CELLS, DRAWS_PER_CELL, len(rpm)))
     wiggle = wiggle @ np.swapaxes(np.linalg.cholesky(matrix), 1, 2)[which]
-    effective = len(rpm) ** 2 / (matrix**2).sum(axis=(1, 2))
+    factors = drift_factors(rpm, layout.rpm, frame.slope_share)
+    freedom = (len(rpm) ** 2 / (matrix**2).sum(axis=(1, 2)))[which]
+    wiggly = (cells.wiggle[pick] / cells.scatter[pick]) ** 2
     gaps = np.diff(layout.hours)
     return FutureNoise(
-        wiggle=wiggle / np.sqrt(np.diagonal(matrix, axis1=1, axis2=2))[which][:, None, :],
-        scatter=cells.scatter[pick][:, None],
-        drift=frame.drift[cells.time[pick]][:, None],
-        tilt=np.sqrt((drift_factors(rpm, layout.rpm, frame.slope_share) ** 2).sum(axis=1)),
+        wiggle=wiggle,
+        whole=rng.standard_normal((NOISE_CELLS, DRAWS_PER_CELL, 2)) @ factors.T,
+        whole_sd=np.sqrt((factors**2).sum(axis=1)),
+        wiggle_size=cells.wiggle[pick],
+        level_size=frame.level[cells.time[pick]],
+        drift=frame.drift[cells.time[pick]],
         gap=float(np.clip(np.median(gaps), 1.0 / 60.0, 2.0)) if len(gaps) else DEFAULT_GAP / 3600.0,
         prior=prior,
-        dof_pull=float(np.mean(effective[which])),
+        dof_pull=float(np.mean(wiggly * prior.trust * freedom + (1.0 - wiggly))),
     )
 
 
@@ -87,22 +94,18 @@ def power_with(noise: FutureNoise, pulls: int, difference: float, alpha: float) 
 
     Source: own derivation; the band's reach is the normal one widened by Student's ratio for the scatter's freedom.
     """
-    spread = _spread(noise, pulls)
-    reach = float(np.quantile(np.abs(noise.wiggle).max(axis=2), 1.0 - alpha))
-    repeats = 2 * pulls - 2
-    reach *= student_ratio(noise.prior.scatter_dof + noise.prior.trust * repeats * noise.dof_pull)
-    reach *= noise.prior.widening(repeats)
-    seen = noise.wiggle + (math.log1p(difference) / spread)[:, None, :]
-    return float((np.abs(seen).max(axis=2) > reach).mean())
-
-
-def _spread(noise: FutureNoise, pulls: int) -> FloatArray:
-    """Standard deviation of the difference for each noise cell, shape (c, g)."""
     time = drift_over_time(np.arange(2 * pulls, dtype=np.float64) * noise.gap, np.zeros(2 * pulls, dtype=np.int64))
     weights = np.where(np.arange(2 * pulls) % 2 == 0, -1.0, 1.0) / pulls
-    drift_variance = float(weights @ time @ weights)
-    spread: FloatArray = np.sqrt(2.0 / pulls * noise.scatter**2 + noise.drift**2 * drift_variance * noise.tilt**2)
-    return spread
+    whole = 2.0 / pulls * noise.level_size**2 + noise.drift**2 * float(weights @ time @ weights)
+    wiggle = 2.0 / pulls * noise.wiggle_size**2
+    spread = np.sqrt(wiggle[:, None] + whole[:, None] * noise.whole_sd**2)
+    error = np.sqrt(wiggle)[:, None, None] * noise.wiggle + np.sqrt(whole)[:, None, None] * noise.whole
+    error /= spread[:, None, :]
+    repeats = 2 * pulls - 2
+    reach = float(np.quantile(np.abs(error).max(axis=2), 1.0 - alpha))
+    reach *= student_ratio(noise.prior.scatter_dof + repeats * noise.dof_pull) * noise.prior.widening(repeats)
+    seen = error + (math.log1p(difference) / spread)[:, None, :]
+    return float((np.abs(seen).max(axis=2) > reach).mean())
 
 
 def student_ratio(dof: float) -> float:

@@ -23,14 +23,17 @@ class NoisePrior:
 
     Attributes:
         scatter: (low, high) of the pull-to-pull standard deviation [fraction]; every scatter between is held equally
-            likely on a log scale, so that two repeats on a poor brake are not talked down to a good one.
+            likely on a log scale, so that two repeats on a poor brake are not talked down to a good one. Any share of
+            its variance is as likely as another to move the whole curve at once instead of making it wiggle.
         scatter_edge: how softly that belief ends beyond low and high, standard deviation of log scatter.
         scatter_dof: degrees of freedom that this belief is worth, for the size of future bands.
-        lengths: correlation lengths of the smooth error along rpm [rpm]; each is tried very smooth and rougher.
-        level_shares: share of the error variance that moves the whole curve at once.
-        zero_shares: share that is one constant torque (zero of the torque cell).
-        white_shares: share that is independent from rpm to rpm.
+        lengths: correlation lengths of the wiggle along rpm [rpm]; each is tried very smooth and rougher.
+        levels: standard deviations tried for the part that moves the whole curve at once [fraction], equal log steps.
+        zero_share: share of the wiggle's variance that is one constant torque (zero of the torque cell).
+        white_shares: share of it that is independent from rpm to rpm.
         drifts, drift_weights: drift after one hour [fraction], and how likely each is held.
+        jumps, jump_weights: standard deviation of a jump at each change of build [fraction]: parts off and on, cooled
+            down and warmed up again; common practice knows it, no source gives its size.
         days, day_weights: between-day standard deviation [fraction], used where pulls lie on different days.
         trust: how far the wiggle of the repeats is believed (exponent on its likelihood): a real error is never quite
             of the assumed family, and taken at its word a very smooth one would look far better known than it is.
@@ -41,16 +44,18 @@ class NoisePrior:
     scatter_edge: float = 0.35
     scatter_dof: float = 2.0
     lengths: tuple[float, ...] = (80.0, 200.0, 400.0, 800.0, 1600.0)
-    level_shares: tuple[float, ...] = (0.1, 0.45, 0.8)
-    zero_shares: tuple[float, ...] = (0.02, 0.15)
+    levels: tuple[float, ...] = (0.0006, 0.0009, 0.0014, 0.0021, 0.0031, 0.0047, 0.007, 0.0105, 0.016)
+    zero_share: float = 0.08
     white_shares: tuple[float, ...] = (0.00002, 0.002, 0.1)
-    drifts: tuple[float, ...] = (0.0004, 0.0015, 0.004, 0.009)
-    drift_weights: tuple[float, ...] = (0.20, 0.32, 0.32, 0.16)
-    days: tuple[float, ...] = (0.003, 0.008, 0.016)
-    day_weights: tuple[float, ...] = (0.25, 0.5, 0.25)
+    drifts: tuple[float, ...] = (0.0004, 0.0015, 0.005)
+    drift_weights: tuple[float, ...] = (0.45, 0.45, 0.10)
+    jumps: tuple[float, ...] = (0.0003, 0.0015, 0.004)
+    jump_weights: tuple[float, ...] = (0.60, 0.32, 0.08)
+    days: tuple[float, ...] = (0.004, 0.011)
+    day_weights: tuple[float, ...] = (0.4, 0.6)
     slope_share: float = 0.35
     trust: float = 0.5
-    few: float = 0.45
+    few: float = 0.30
 
     def typical(self) -> float:
         """Scatter in the middle of the belief [fraction]."""
@@ -65,12 +70,17 @@ class NoisePrior:
         """Factor on the width of everything drawn, for this many repeats (pulls less builds)."""
         return 1.0 + self.few / (1.0 + repeats) if repeats else 1.0
 
-    def log_density(self, scatter: FloatArray) -> FloatArray:
-        """Log density of scatters [fraction], up to a constant, per unit of log scatter."""
+    def log_density(self, wiggle: FloatArray, level: FloatArray) -> FloatArray:
+        """Log density of wiggle and level [fraction], up to a constant, per unit of either's logarithm.
+
+        The total is flat on a log scale between low and high; its split is uniform, which in these coordinates brings
+        the factor ``share (1 - share)``.
+        """
         low, high = np.log(self.scatter)
-        log = np.log(scatter)
-        outside = np.maximum(np.maximum(low - log, log - high), 0.0)
-        density: FloatArray = -0.5 * (outside / self.scatter_edge) ** 2
+        total = wiggle**2 + level**2
+        share = level**2 / total
+        outside = np.maximum(np.maximum(low - 0.5 * np.log(total), 0.5 * np.log(total) - high), 0.0)
+        density: FloatArray = np.log(share * (1.0 - share)) - 0.5 * (outside / self.scatter_edge) ** 2
         return density
 
 

@@ -16,15 +16,14 @@ STEADY = 0.25  # share of drift that is a steady line after one hour
 
 @dataclass(frozen=True, slots=True)
 class Shape:
-    """One candidate: how the error of a single pull is correlated along rpm.
+    """One candidate: how the wiggle of a single pull's error is correlated along rpm.
 
-    length: correlation length [rpm]; rough: Matern 3/2 instead of squared exponential; level, zero, white: shares of
-    the variance that move the whole curve, act as one constant torque, or differ freely from rpm to rpm.
+    length: correlation length [rpm]; rough: Matern 3/2 instead of squared exponential; zero, white: shares of the
+    variance that act as one constant torque, or differ freely from rpm to rpm.
     """
 
     length: float
     rough: bool
-    level: float
     zero: float
     white: float
 
@@ -73,7 +72,7 @@ def candidate_shapes(prior: NoisePrior) -> tuple[Shape, ...]:
 
     Source: own definition.
     """
-    grid = product(prior.lengths, (False, True), prior.level_shares, prior.zero_shares, prior.white_shares)
+    grid = product(prior.lengths, (False, True), (prior.zero_share,), prior.white_shares)
     return tuple(Shape(*row) for row in grid)
 
 
@@ -99,9 +98,8 @@ def correlations(rpm: FloatArray, torque: FloatArray, shapes: Sequence[Shape]) -
         key = (shape.length, shape.rough)
         if key not in smooth:
             smooth[key] = (matern32 if shape.rough else squared_exponential)(rpm, shape.length)
-        rest = max(1.0 - shape.level - shape.zero - shape.white, 0.02)
-        matrix = rest * smooth[key] + shape.level + shape.zero * zeros + (shape.white + 1e-9) * eye
-        rows.append(matrix / (rest + shape.level + shape.zero + shape.white))
+        rest = 1.0 - shape.zero - shape.white
+        rows.append(rest * smooth[key] + shape.zero * zeros + (shape.white + 1e-9) * eye)
     return np.array(rows)
 
 

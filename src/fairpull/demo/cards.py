@@ -114,7 +114,7 @@ def write_conditions(folder: Path, runs: Sequence[tuple[Path, Run]]) -> Path:
     """
     lines = ["# Station barometer on the wall, read by the helper; the metric logger has none.", ""]
     for path, run in runs:
-        lines += [f'["{path.name}"]', f'pressure = "{run.barometer:.2f} inHg"', ""]
+        lines += [f'[files."{path.name}"]', f'barometer = "{run.barometer:.2f} inHg"', ""]
     target = folder / "conditions.toml"
     target.write_text("\n".join(lines), encoding="utf-8", newline="\n")
     return target

@@ -180,10 +180,7 @@ def _coarse_at(
     where = np.flatnonzero(lowest)
     where = where[np.argsort(relative[where])][: 4 * _CANDIDATES]
     shifts = where - (second.size - 1)
-    return [
-        (float(relative[index]), float(shift) * step, drift)
-        for index, shift in zip(where, shifts, strict=True)
-    ]
+    return [(float(relative[index]), float(shift) * step, drift) for index, shift in zip(where, shifts, strict=True)]
 
 
 def _even(time: FloatArray, rpm: FloatArray, step: float) -> FloatArray:

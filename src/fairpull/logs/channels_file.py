@@ -80,14 +80,15 @@ def load(path: Path, options: ReadOptions) -> Names:
     source = options.channels_file or path.parent / FILE_NAME
     if options.channels_file is None and not source.is_file():
         return Names()
-    return read_names(source)
+    return read_names(source, path.name)
 
 
-def read_names(source: Path) -> Names:
+def read_names(source: Path, log: str = "") -> Names:
     """Read one ``channels.toml``.
 
     Args:
-        source: the file.
+        source: the file; columns stand under [channels] or at its top.
+        log: the log it is read for, for faults.
 
     Returns:
         The names.
@@ -95,23 +96,18 @@ def read_names(source: Path) -> Names:
     Raises:
         ReadRefused: all faults of the file.
     """
+    where = f"{log}, {source.name}" if log else source.name
     try:
         content = tomllib.loads(source.read_text(encoding="utf-8-sig"))
     except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
-        fault = Fault("channels-file-unreadable", source.name, str(error), "give a TOML file, see docs/formats.md")
+        fault = Fault("channels-file-unreadable", where, str(error), "give a TOML file, see docs/formats.md")
         raise ReadRefused(fault) from error
-    table = content.get("channels", {})
-    faults = [
-        Fault("channels-file-entry", f"{source.name}, {key}", "not known here", "put names under [channels]")
-        for key in content
-        if key != "channels"
-    ]
-    if not isinstance(table, dict):
-        table = {}
-        faults.append(Fault("channels-file-entry", source.name, "channels is no table", "write [channels]"))
+    faults: list[Fault] = []
+    under = content.pop("channels", {})
+    table = {**content, **under} if isinstance(under, dict) else {**content, "channels": under}
     columns: dict[str, Named] = {}
     for column, entry in table.items():
-        named, wrong = _entry(entry, f"{source.name}, {column!r}")
+        named, wrong = _entry(entry, f"{where}, {column!r}")
         if wrong:
             faults.append(wrong)
         elif named:

@@ -27,6 +27,8 @@ class Claim:
         sign: -1 where the person wrote the unit with a minus sign.
         how: "exact", "guessed", "person" or "option".
         reason: readable.
+        meant: the channel it was before it was left aside.
+        problem: why it was left aside, where a refusal may have to say so: "unit" or "empty".
     """
 
     column: str
@@ -37,6 +39,8 @@ class Claim:
     sign: float
     how: str
     reason: str
+    meant: str = ""
+    problem: str = ""
 
     @property
     def key(self) -> str:
@@ -48,8 +52,9 @@ class Claim:
         """True when a person said so."""
         return self.how in ("person", "option")
 
-    def aside(self, reason: str) -> None:
+    def aside(self, reason: str, problem: str = "") -> None:
         """Leave the column aside."""
+        self.meant, self.problem = self.channel, problem
         self.channel = ""
         self.number = 0
         self.reason = reason
@@ -154,4 +159,4 @@ def _settle_unit(claim: Claim) -> None:
         claim.channel, claim.unit = other, found
         claim.reason += f"; in {found.symbol} it is {other}"
         return
-    claim.aside(f"{claim.channel} by its name, but {found.symbol} is not a unit of it")
+    claim.aside(f"{claim.channel} by its name, but {found.symbol} is not a unit of it", "unit")

@@ -16,6 +16,8 @@ from fairpull.terms.findings import Finding, Severity
 
 DAY = 86400.0
 ELAPSED_START = 60.0  # a colon clock that begins below this counts from the start of the log
+OUT_OF_ORDER = 0.05  # share of steps back from which the clock is no clock
+PAUSE = 2.0  # [s]
 EPOCH_LOW, EPOCH_HIGH = 3e8, 4.5e9  # 1979 to 2112 in seconds
 _PARTS = (
     r"^\s*(?:(?P<a>\d{1,4})[-/.](?P<b>\d{1,2})[-/.](?P<c>\d{1,4})[T ]*)?"
@@ -75,7 +77,7 @@ def from_text(cells: Sequence[str], where: str) -> Clock | None:
         seconds = hours * 60 + minutes + fraction
     seconds = seconds + _afternoon(fields["p"].to_list(), hours)
     day, days, findings = _days(fields, where)
-    return _settle(seconds, days, day, findings)
+    return _settle(seconds, days, day, findings, where)
 
 
 def _column(fields: object, name: str) -> FloatArray:
@@ -115,7 +117,14 @@ def _days(fields: object, where: str) -> tuple[date | None, FloatArray, tuple[Fi
     return first, np.array([offsets[key] for key in keys]), ()
 
 
-def _settle(seconds: FloatArray, days: FloatArray, day: date | None, findings: tuple[Finding, ...]) -> Clock:
+def _midnight(where: str) -> Finding:
+    text = "the time of day passes midnight; the rows after it belong to the next day"
+    return Finding("clock-over-midnight", Severity.NOTE, where, text, "nothing, if the test ran over midnight")
+
+
+def _settle(
+    seconds: FloatArray, days: FloatArray, day: date | None, findings: tuple[Finding, ...], where: str
+) -> Clock:
     good = seconds[np.isfinite(seconds)]
     first = float(good[0])
     if day is None and first < ELAPSED_START:
@@ -124,6 +133,8 @@ def _settle(seconds: FloatArray, days: FloatArray, day: date | None, findings: t
         turns = np.zeros(len(seconds))
         turns[1:] = np.cumsum(np.diff(np.nan_to_num(seconds, nan=first)) < -DAY / 2)
         seconds = seconds + DAY * turns
+        if np.any(turns):
+            findings = (*findings, _midnight(where))
     else:
         seconds = seconds + DAY * days
     shown = f"{int(first // 3600):02d}:{int(first % 3600 // 60):02d}:{first % 60:04.1f}"
@@ -246,41 +257,57 @@ def from_numbers(seconds: FloatArray) -> tuple[FloatArray, float | None]:
 
 def onward(
     seconds: FloatArray, where: str, first_row: int
-) -> tuple[FloatArray, tuple[Finding, ...], tuple[Fault, ...]]:
-    """A clock that only goes forward: restarts are joined on, steps back are refused.
+) -> tuple[FloatArray | None, tuple[Finding, ...], tuple[Fault, ...]]:
+    """A clock that only goes forward: steps back are joined on and said; a clock out of order is refused.
 
     Args:
-        seconds: clock [s], shape (n,).
+        seconds: clock [s], shape (n,), at least one finite.
         where: file name.
         first_row: row number in the file of the first sample.
 
     Returns:
-        The clock, findings, faults.
+        The clock (None where it never moves), findings, faults.
     """
     good = np.isfinite(seconds)
     steps = np.diff(seconds[good])
     if len(steps) == 0:
         return seconds, (), ()
     if not np.any(steps):
-        return seconds, (), (Fault("clock-stands", where, "the clock never moves", "name another clock column"),)
+        text = "the clock never moves; read as a table without clock"
+        return None, (Finding("time-stuck", Severity.WARNING, where, text, "name another clock column"),), ()
+    usual = float(np.median(steps[steps > 0])) if np.any(steps > 0) else 0.0
+    index = np.flatnonzero(good)
     back = np.flatnonzero(steps < 0)
     if len(back) == 0:
-        return seconds, (), ()
-    index = np.flatnonzero(good)
+        return seconds, _uneven(steps, usual, index, where, first_row), ()
     rows = [int(index[place + 1]) + first_row for place in back]
-    before, after = seconds[good][back], seconds[good][back + 1]
-    usual = float(np.median(steps[steps > 0])) if np.any(steps > 0) else 0.0
-    start = seconds[good][0]
-    # A logger that was started again begins where it began before, after it had run for a while.
-    restarted = np.all(after - start <= 0.1 * (before - start) + 2 * usual) and np.all(before - after > 20 * usual)
-    if not restarted:
-        seen = f"the clock goes back at {row_list(rows)}"
-        return seconds, (), (Fault("time-goes-back", where, seen, "sort the log by its clock, or split it there"),)
+    if len(back) > OUT_OF_ORDER * len(steps):
+        fault = Fault(
+            "time-out-of-order", where, f"the clock goes back at {row_list(rows)}", "sort the log by its clock"
+        )
+        return seconds, (), (fault,)
     shifted = seconds.copy()
-    for place, gap in zip(back, before - after + usual, strict=True):
-        shifted[index[place + 1] :] += gap
-    text = f"the clock starts again at {row_list(rows)}; the parts are put one after the other"
-    finding = Finding(
-        "clock-restarts", Severity.WARNING, where, text, "split the file if the parts do not belong together"
-    )
+    for place in back:
+        shifted[index[place + 1] :] += usual - steps[place]
+    first = seconds[good][0]
+    again = bool(np.all(seconds[good][back + 1] <= first + 2 * usual))
+    code, said = ("clock-restarts", "starts again") if again else ("time-goes-back", "goes back")
+    text = f"the clock {said} at {row_list(rows)}; the parts are put one after the other"
+    finding = Finding(code, Severity.WARNING, where, text, "split the file if the parts do not belong together")
     return shifted, (finding,), ()
+
+
+def _uneven(
+    steps: FloatArray, usual: float, index: np.ndarray[tuple[int, ...], np.dtype[np.int64]], where: str, first_row: int
+) -> tuple[Finding, ...]:
+    found = []
+    repeated = float(np.mean(steps == 0.0))
+    if repeated > 0.01:
+        text = f"{100 * repeated:.0f} % of the rows repeat the time before them: the clock is coarser than the sampling"
+        found.append(Finding("time-repeats", Severity.NOTE, where, text, "log the clock with more digits"))
+    gaps = np.flatnonzero(steps > max(PAUSE, 20 * usual))
+    if len(steps) >= 20 and len(gaps):
+        rows = [int(index[place + 1]) + first_row for place in gaps]
+        text = f"the clock jumps by up to {np.max(steps):.1f} s at {row_list(rows)}"
+        found.append(Finding("time-gap", Severity.NOTE, where, text, "nothing, if the logger was paused"))
+    return tuple(found)

@@ -96,7 +96,7 @@ def load(path: Path, options: ReadOptions, preamble: Sequence[str]) -> Handed:
     Raises:
         ReadRefused: all faults of conditions.toml; an impossible option value.
     """
-    faults = _option_faults(options.given)
+    faults = _option_faults(options.given, path.name)
     source = options.conditions_file or path.parent / FILE_NAME
     handed = Handed()
     if options.conditions_file is not None or source.is_file():
@@ -108,13 +108,13 @@ def load(path: Path, options: ReadOptions, preamble: Sequence[str]) -> Handed:
     return _under(handed, preamble, path.name)
 
 
-def _option_faults(given: Conditions) -> list[Fault]:
+def _option_faults(given: Conditions, where: str) -> list[Fault]:
     entries = {spec[0]: name for name, spec in WEATHER.items()}
     found = []
     for item in fields(given):
         value = getattr(given, item.name)
         if value is not None:
-            fault = check_weather(entries[item.name], value, f"option {item.name}")
+            fault = check_weather(entries[item.name], value, f"{where}, option {item.name}")
             found.extend([fault] if fault else [])
     return found
 
@@ -150,12 +150,13 @@ def _option_day(text: str) -> date | None:
 def _from_file(source: Path, path: Path) -> tuple[Handed, list[Fault]]:
     from fairpull.logs.conditions_model import validated
 
+    where = f"{path.name}, {source.name}"
     try:
         content = tomllib.loads(source.read_text(encoding="utf-8-sig"))
     except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
         remedy = "give a TOML file, see docs/formats.md"
-        return Handed(), [Fault("conditions-file-unreadable", source.name, str(error), remedy)]
-    folder, files, faults = validated(content, source.name)
+        return Handed(), [Fault("conditions-unreadable", where, str(error), remedy)]
+    folder, files, faults = validated(content, where)
     said = dict(folder)
     for pattern, entries in files.items():
         if fnmatch(path.name, pattern):
@@ -164,11 +165,11 @@ def _from_file(source: Path, path: Path) -> tuple[Handed, list[Fault]]:
                 for name in ("relative_humidity", "humidity", "dew_point", "wet_bulb", "vapour_pressure"):
                     if name not in entries:
                         said.pop(name, None)
-    handed, value_faults = _handed(said, source.name)
+    handed, value_faults = _handed(said, where, source.name)
     return handed, [*faults, *value_faults]
 
 
-def _handed(said: Mapping[str, str | int], source: str) -> tuple[Handed, list[Fault]]:
+def _handed(said: Mapping[str, str | int], place: str, source: str) -> tuple[Handed, list[Fault]]:
     faults: list[Fault] = []
     weather: dict[str, float] = {}
     other: dict[str, float] = {}
@@ -176,7 +177,7 @@ def _handed(said: Mapping[str, str | int], source: str) -> tuple[Handed, list[Fa
     day: date | None = None
     strokes = 4
     for name, text in said.items():
-        where = f"{source}, {name}"
+        where = f"{place}, {name}"
         if name == "strokes":
             strokes = int(text)
         elif name == "date":

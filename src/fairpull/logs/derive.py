@@ -63,16 +63,18 @@ def add_torque(channels: dict[str, FloatArray], choices: dict[str, str], handed:
         return None
     if "power" in channels and "rpm" in channels:
         channels["torque"] = torque_of_power(channels["power"], channels["rpm"])
-        choices["torque"] = "computed from logged power and speed"
+        choices["torque"] = "computed from power and speed as logged"
         return None
     if "bmep" not in channels:
         return None
     if handed.displacement is None:
         seen = "brake mean effective pressure, but neither torque nor displacement"
         return Fault(
-            "displacement-missing", where, seen, "give the displacement, e.g. 2.0L, by option or in conditions.toml"
+            "no-displacement", where, seen, "give the displacement, e.g. 2.0L, by option or in conditions.toml"
         )
     channels["torque"] = torque_of_bmep(channels["bmep"], handed.displacement, handed.strokes)
     litres = handed.displacement * 1e3
-    choices["torque"] = f"computed from BMEP with {litres:.4g} L, {handed.strokes} strokes per cycle"
+    choices["torque"] = (
+        f"computed from bmep (mean effective pressure) with {litres:.4g} L, {handed.strokes} strokes per cycle"
+    )
     return None

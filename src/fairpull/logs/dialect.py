@@ -8,7 +8,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
-from fairpull.logs.headers import Header, find_header, row_kinds
+from fairpull.logs.headers import Header, find_header, name_and_unit, row_kinds
+from fairpull.logs.names import channel_of_spelling
 from fairpull.logs.numbers import MISSING, Marks, is_number, marks_of
 from fairpull.logs.text import Encoding, decode, encoding_of, what_binary
 
@@ -36,6 +37,7 @@ class Layout:
         texts: places (from 0) of the columns whose sampled cells are words or clocks.
         lines: complete lines of the head, without their ends.
         end: the line end, "\\n" or "\\r".
+        problem: why there is nothing to read, a fault code: "no-rows", "no-header", "line-too-long"; else "".
     """
 
     encoding: Encoding
@@ -51,6 +53,7 @@ class Layout:
     texts: frozenset[int]
     lines: tuple[str, ...]
     end: str
+    problem: str = ""
 
     @property
     def label(self) -> str:
@@ -167,20 +170,32 @@ def layout_of(head: bytes, complete: bool) -> Layout | str:
     lines = [line.rstrip("\r") for line in text.split(end)]
     if not complete and len(lines) > 1:
         lines.pop()
-    if text.lstrip()[:1] in ("{", "["):
-        return "it begins like JSON, not like a table"
+    opening = text.lstrip()[:1]
+    if opening in ("{", "[", "<"):
+        return "it begins like JSON, not like a table" if opening != "<" else "it begins like a page or XML"
+    if len(lines) == 1 and not complete:
+        return _nothing(encoding, ",", lines, end, "line-too-long")
     delimiter = find_delimiter(lines)
     if not delimiter:
+        filled = [line for line in lines[:50] if line.strip()]
+        if len(filled) > 2 and all(is_number(line) for line in filled):
+            return _nothing(encoding, ",", lines, end, "no-header")
         return "no delimiter splits its lines into columns"
     return _judge(encoding, lines, delimiter, end)
+
+
+def _nothing(encoding: Encoding, delimiter: str, lines: list[str], end: str, problem: str) -> Layout:
+    marks = Marks({}, {}, {})
+    kept = tuple(lines[:50])
+    return Layout(encoding, delimiter, ".", "", False, marks, False, None, -1, 0, frozenset(), kept, end, problem)
 
 
 def _judge(encoding: Encoding, lines: list[str], delimiter: str, end: str) -> Layout:
     rows = split_rows(lines[:2000], delimiter)
     header = find_header(rows)
     if header is None:
-        empty = Marks({}, {}, {})
-        return Layout(encoding, delimiter, ".", "", False, empty, False, None, -1, 0, frozenset(), tuple(lines), end)
+        known = any(channel_of_spelling(name_and_unit(cell)[0]) for row in rows[:50] for cell in row[:200])
+        return _nothing(encoding, delimiter, lines, end, "no-rows" if known else "no-header")
     first = header.data_row
     sample = [row for row in rows[first : first + SAMPLE_LINES] + rows[-SAMPLE_LINES:] if row_kinds(row[:20])[0]]
     quoted = any('"' in line for line in lines[first:])

@@ -3,19 +3,21 @@
 from __future__ import annotations
 
 import hashlib
+import stat
 import threading
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
 import numpy as np
 
-from fairpull.logs import channels_file, clock, conditions, derive, sniff, traps
+from fairpull.logs import channels_file, clock, conditions, derive, signals, sniff, traps
 from fairpull.logs.conditions import Handed
 from fairpull.logs.options import ReadOptions
 from fairpull.logs.recognise import Understood, recognise
-from fairpull.logs.table import RawTable
+from fairpull.logs.remarks import map_fault, remarks
+from fairpull.logs.table import LateColumns, RawTable
 from fairpull.terms.arrays import BoolArray, FloatArray
 from fairpull.terms.errors import Fault, ReadRefused
 from fairpull.terms.findings import Finding, Severity
@@ -23,6 +25,7 @@ from fairpull.terms.recording import Origin, Recording
 
 HEAD = 65536
 BLOCK = 1 << 20
+FEWEST_ROWS = 3
 INLINE = 8 * 1024 * 1024  # larger files are hashed beside the reading
 
 
@@ -53,17 +56,23 @@ def read(path: Path | str, options: ReadOptions | None = None) -> tuple[Recordin
 
 def _head(path: Path) -> bytes:
     where = str(path)
-    if path.is_dir():
-        raise ReadRefused(Fault("is-a-folder", where, "a folder", "name a file in it"))
+    try:
+        mode = path.stat().st_mode
+    except OSError as error:
+        seen = error.strerror or type(error).__name__
+        raise ReadRefused(Fault("file-missing", where, seen, "name a file that exists")) from error
+    if not stat.S_ISREG(mode):
+        seen = "a folder" if stat.S_ISDIR(mode) else "a pipe or device"
+        raise ReadRefused(Fault("not-a-file", where, seen, "name a file"))
     try:
         with path.open("rb") as file:
             head = file.read(HEAD)
     except OSError as error:
         seen = error.strerror or type(error).__name__
-        raise ReadRefused(Fault("file-unreadable", where, seen, "name a file that exists and may be read")) from error
+        raise ReadRefused(Fault("file-unreadable", where, seen, "name a file that may be read")) from error
     if not head.strip(b"\xef\xbb\xbf \t\r\n"):
         seen = "nothing in it" if not head else "nothing but blanks"
-        raise ReadRefused(Fault("empty-file", where, seen, "give a log with samples"))
+        raise ReadRefused(Fault("file-empty", where, seen, "give a log with samples"))
     return head
 
 
@@ -112,17 +121,19 @@ def _recordings(
     found.faults.extend([fault] if fault else [])
     started = _started_at(table, found, handed, choices, where)
     _clock_forward(found, table, options, where)
-    found.faults.extend(_missing(table, found, where))
-    if found.faults:
-        raise ReadRefused(found.faults)
+    signals.check(found, table.first_data_row, where)
     kind = "trace" if "time" in found.channels else "table"
-    findings = [*table.findings, *found.findings, *handed.findings, *_remarks(table, found, handed, kind, where)]
+    _refuse(table, found, kind, where)
+    choices.update(found.choices)
+    found.choices = choices
+    remarked = remarks(table, found, handed, kind, path, origin.format)
+    findings = [*table.findings, *found.findings, *handed.findings, *remarked]
     used = {claim.column for claim in found.claims if claim.channel}
     whole = Recording(
         path.stem,
         origin,
         found.channels,
-        {name: values for name, values in table.values.items() if name not in used},
+        _others(table, used),
         found.mapped(),
         kind,
         started,
@@ -131,6 +142,24 @@ def _recordings(
         choices,
     )
     return _split(whole, table, options, where)
+
+
+def _others(table: RawTable, used: set[str]) -> Mapping[str, FloatArray]:
+    names = [name for name in table.values if name not in used]
+    if isinstance(table.values, LateColumns):
+        return table.values.only(names)
+    return {name: table.values[name] for name in names}
+
+
+def _refuse(table: RawTable, found: Understood, kind: str, where: str) -> None:
+    found.faults.extend(_missing(table, found, where))
+    fault = map_fault(found, kind, where)
+    found.faults.extend([fault] if fault else [])
+    if 0 < table.rows < FEWEST_ROWS:
+        seen = f"{table.rows} row(s) of samples"
+        found.faults.append(Fault("too-few-rows", where, seen, f"give at least {FEWEST_ROWS} rows"))
+    if found.faults:
+        raise ReadRefused(found.faults)
 
 
 def _started_at(
@@ -177,103 +206,49 @@ def _clock_forward(found: Understood, table: RawTable, options: ReadOptions, whe
     if not np.any(np.isfinite(time)):
         found.channels.pop("time")
         text = "the clock column holds no times; read as a table without clock"
-        found.findings.append(Finding("clock-empty", Severity.WARNING, where, text, "name the clock column"))
+        found.findings.append(Finding("time-empty", Severity.WARNING, where, text, "name the clock column"))
         return
     if options.by:
         return  # every curve of a long table may have its own clock
     forward, findings, faults = clock.onward(time, where, table.first_data_row)
-    found.channels["time"] = forward
+    if forward is None:
+        found.channels.pop("time")
+    else:
+        found.channels["time"] = forward
     found.findings.extend(findings)
     found.faults.extend(faults)
 
 
 def _missing(table: RawTable, found: Understood, where: str) -> list[Fault]:
-    """What a pull cannot do without. A log with speed but no torque is kept: it may be joined to the brake's."""
+    """What a pull cannot do without."""
     columns = ", ".join(table.columns[:20]) + (" ..." if len(table.columns) > 20 else "")
-    asked = {fault.code for fault in found.faults}
+    if any(finding.code == "no-header" for finding in table.findings) and not found.channels:
+        remedy = "add a row of names, or map column 1, column 2 ... by option or in channels.toml"
+        return [Fault("no-header", where, "numbers without names above them", remedy)]
     faults = []
-    rpm, torque = found.channels.get("rpm"), found.channels.get("torque")
-    if rpm is None and "unit-unknown" not in asked and "channel-is-words" not in asked:
-        remedy = "map the speed column by option or in channels.toml"
-        faults.append(Fault("no-speed", where, f"no column is a crankshaft speed (columns: {columns})", remedy))
-    if torque is None and not asked and (rpm is None or "time" not in found.channels):
-        remedy = "map the torque column by option or in channels.toml"
-        faults.append(Fault("no-torque", where, f"no column is a torque or power (columns: {columns})", remedy))
-    for key, values in (("rpm", rpm), ("torque", torque)):
-        if values is not None and not np.any(np.isfinite(values)):
-            claim = found.of_channel(key)
-            seen = f"{claim.column if claim else key} holds no number at all"
-            faults.append(Fault("all-empty", where, seen, f"give a log with {key} in it"))
+    asked = {fault.code for fault in found.faults} & {"unit-unknown", "channel-is-words", "no-displacement", "no-speed"}
+    if "rpm" not in found.channels and not asked:
+        faults.append(_absent(found, "rpm", "no-speed", "crankshaft speed", columns, where))
+    if "torque" not in found.channels and not asked and not _joinable(found):
+        faults.append(_absent(found, "torque", "no-torque", "torque or power", columns, where))
     return faults
 
 
-def _remarks(table: RawTable, found: Understood, handed: Handed, kind: str, where: str) -> list[Finding]:
-    remarks = []
-    if kind == "table":
-        text = f"no clock: {table.rows} rows are read as a step test"
-        remarks.append(Finding("no-clock", Severity.NOTE, where, text, "drift over the day cannot be seen"))
-    given = handed.given
-    has_air = "barometer" in found.channels or given.pressure is not None
-    if not has_air or not ("inlet_temperature" in found.channels or given.temperature is not None):
-        text = "the weather is not known, so nothing can be corrected for air"
-        remedy = "give it by option or in conditions.toml"
-        remarks.append(Finding("no-weather", Severity.WARNING, where, text, remedy))
-    if "torque" not in found.channels:
-        text = "no torque: this log can only be joined to a brake's log of the same pull"
-        remarks.append(Finding("no-torque", Severity.FAULT, where, text, "join it, or map the torque column"))
-    remarks.extend(_notes(table, where))
-    remarks.extend(_several_curves(table, found, kind, where))
-    aside = [claim.column for claim in found.claims if not claim.channel]
-    if aside:
-        listed = ", ".join(aside[:12]) + (f" and {len(aside) - 12} more" if len(aside) > 12 else "")
-        text = f"{len(aside)} of {len(found.claims)} columns are left aside: {listed}"
-        remarks.append(Finding("columns-aside", Severity.NOTE, where, text, "map them in channels.toml if they matter"))
-    guessed = [f"{claim.column} = {claim.key}" for claim in found.claims if claim.how == "guessed" and claim.channel]
-    if guessed:
-        text = f"guessed: {'; '.join(guessed[:12])}"
-        remarks.append(Finding("columns-guessed", Severity.NOTE, where, text, "overrule by option or in channels.toml"))
-    return remarks
+def _absent(found: Understood, channel: str, code: str, about: str, columns: str, where: str) -> Fault:
+    remedy = f"map the {channel} column by option or in channels.toml"
+    for claim in found.claims:
+        if claim.meant == channel and claim.problem == "unit":
+            seen = f"{claim.column} is {channel} by its name, but {claim.unit_text!r} is no unit of it"
+            return Fault("unit-wrong-quantity", where, seen, f"say the unit of {claim.column}")
+        if claim.meant == channel and claim.problem == "empty":
+            return Fault(code, where, f"{claim.column} holds no number at all", f"give a log with {channel} in it")
+    return Fault(code, where, f"no column is a {about} (columns: {columns})", remedy)
 
 
-def _notes(table: RawTable, where: str) -> list[Finding]:
-    """Rows that a text column marks as not measured."""
-    remarks = []
-    for name, cells in table.texts.items():
-        marked = [place for place, cell in enumerate(cells) if _not_measured(cell)]
-        if marked and len(marked) < len(cells):
-            rows = ", ".join(str(place + table.first_data_row) for place in marked[:8])
-            text = f"{len(marked)} rows are marked as not measured in {name} ({cells[marked[0]]!r}; rows {rows})"
-            remedy = "count the pull only up to the last measured rpm"
-            remarks.append(Finding("rows-not-measured", Severity.WARNING, where, text, remedy))
-    return remarks
-
-
-def _not_measured(cell: str) -> bool:
-    words = cell.lower()
-    return any(
-        word in words for word in ("extension", "extrapolat", "estimated", "not measured", "interpolat", "invalid")
-    )
-
-
-def _several_curves(table: RawTable, found: Understood, kind: str, where: str) -> list[Finding]:
-    """A table whose speed starts again and again holds several curves, or a part-load map."""
-    rpm = found.channels.get("rpm")
-    if kind != "table" or rpm is None or len(rpm) < 6:
-        return []
-    values, counts = np.unique(rpm[np.isfinite(rpm)], return_counts=True)
-    remarks = []
-    if len(values) > 2 and np.median(counts) >= 4:
-        rows = int(np.median(counts))
-        text = f"most of the {len(values)} speeds stand in {rows} rows each: it looks like a part-load map"
-        remarks.append(Finding("looks-like-a-map", Severity.WARNING, where, text, "keep only the full-load rows"))
-    candidates = [name for name, cells in table.texts.items() if 1 < len(set(cells)) <= len(cells) // 3]
-    falls = int(np.sum(np.diff(rpm) < -0.2 * (np.nanmax(rpm) - np.nanmin(rpm))))
-    if falls:
-        known = [name for name in table.values if name.lower().endswith(("no", "id", "nr", "number"))]
-        hint = (candidates + known or ["COLUMN"])[0]
-        text = f"the speed starts again {falls} time(s): the table seems to hold {falls + 1} curves"
-        remarks.append(Finding("several-curves", Severity.WARNING, where, text, f"split it, e.g. --by {hint}"))
-    return remarks
+def _joinable(found: Understood) -> bool:
+    """A controller's log: clock, speed and something of the engine; the brake's log will bring the torque."""
+    others = set(found.channels) - traps.WEATHER - {"time", "rpm"}
+    return {"time", "rpm"} <= set(found.channels) and bool(others)
 
 
 def _split(whole: Recording, table: RawTable, options: ReadOptions, where: str) -> tuple[Recording, ...]:
@@ -293,7 +268,7 @@ def _split(whole: Recording, table: RawTable, options: ReadOptions, where: str) 
 
 
 def _part(whole: Recording, label: str, rows: FloatArray | BoolArray, by: str) -> Recording:
-    drop = ("several-curves",)
+    drop = ("several-curves", "part-load-map")
     return replace(
         whole,
         name=label,

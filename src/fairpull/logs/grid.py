@@ -76,7 +76,7 @@ def read_grid(cells: pl.DataFrame, header: Header, numbers: FloatArray, where: s
     if lost:
         text = f"cells that hold no number are taken as missing: {'; '.join(lost[:5])}"
         remedy = "look at the cells in the file; correct them there if they matter"
-        findings.append(Finding("cell-not-a-number", Severity.WARNING, where, text, remedy))
+        findings.append(Finding("cells-not-numeric", Severity.WARNING, where, text, remedy))
     return GridTable(values, texts, tuple(kept), tuple(findings))
 
 
@@ -143,14 +143,11 @@ def _dropped(body: _Body, kept: list[int], repeated: set[int], first: int, where
         rows = [first + row + 1 for row in sorted(repeated)]
         text = f"the header stands again in {row_list(rows)}; left out"
         findings.append(Finding("header-repeated", Severity.NOTE, where, text, "check that the sheet is one log"))
-    last = kept[-1] if kept else -1
-    for code, among in (
-        ("trailing-junk", [first + row + 1 for row in left_out if row > last]),
-        ("lines-left-out", [first + row + 1 for row in left_out if row < last]),
-    ):
-        if among:
-            text = f"no samples in {row_list(among)}; left out"
-            findings.append(Finding(code, Severity.NOTE, where, text, "nothing, if these are comments or a summary"))
+    if left_out:
+        rows = [first + row + 1 for row in left_out]
+        text = f"no samples in {row_list(rows)}; left out"
+        remedy = "nothing, if these are comments or a summary"
+        findings.append(Finding("rows-dropped", Severity.NOTE, where, text, remedy))
     return findings
 
 

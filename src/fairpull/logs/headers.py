@@ -88,7 +88,7 @@ def unique_names(names: Sequence[str], where: str) -> tuple[tuple[str, ...], tup
     finding = Finding(
         "duplicate-column",
         Severity.WARNING,
-        where,
+        where or "header",
         f"more than one column is called {listed}; the first is used",
         "rename the columns, or map them in channels.toml",
     )
@@ -109,7 +109,7 @@ def row_kinds(row: Sequence[str]) -> tuple[int, int, int]:
         if not cell or not cell.strip():
             continue
         width = place
-        if is_number(cell) or is_clock(cell):
+        if is_number(cell) or is_clock(cell) or cell.strip().lower() == "nan":
             numbers += 1
         else:
             words += 1
@@ -241,6 +241,11 @@ def _units_row(between: Sequence[Sequence[str]]) -> Sequence[str]:
     return best if best and units_share(best) >= 0.5 else ()
 
 
+def _contradict(one: str, other: str) -> bool:
+    first, second = units.lookup(one), units.lookup(other)
+    return first is not None and second is not None and (first.scale, first.offset) != (second.scale, second.offset)
+
+
 def _assemble(
     cells: Sequence[str],
     units_row: Sequence[str],
@@ -252,12 +257,19 @@ def _assemble(
     split = [name_and_unit(cell) for cell in cells]
     names, findings = unique_names([name for name, _ in split], where)
     found: dict[str, str] = {}
+    against: list[str] = []
     for place, (name, (_, unit)) in enumerate(zip(names, split, strict=True)):
         below = units_row[place].strip().strip("[]{}") if place < len(units_row) else ""
         if below.startswith("(") and below.endswith(")"):
             below = below[1:-1]
         if name and (unit or below):
             found[name] = unit or below
+        if name and unit and below and _contradict(unit, below):
+            against.append(f"{name} [{unit}] over {below}")
+    if against:
+        text = f"the units in the names and in the row below differ: {', '.join(against)}; those in the names count"
+        remedy = "say the right unit by option or in channels.toml"
+        findings = (*findings, Finding("unit-contradicts", Severity.WARNING, where or "header", text, remedy))
     preamble = tuple(line for row in before if (line := " ".join(cell.strip() for cell in row if cell.strip())))
     return Header(names, found, index, data, preamble, findings)
 

@@ -65,13 +65,9 @@ def _refuse_unfit(brake: Recording, other: Recording) -> None:
     for recording in (brake, other):
         where = recording.origin.path
         if "time" not in recording.channels:
-            faults.append(
-                Fault("join-no-clock", where, "no clock column", "log time in both files, or map it as time")
-            )
+            faults.append(Fault("join-no-clock", where, "no clock column", "log time in both files, or map it as time"))
         if "rpm" not in recording.channels:
-            faults.append(
-                Fault("join-no-speed", where, "no engine speed", "log speed in both files, or map it as rpm")
-            )
+            faults.append(Fault("join-no-speed", where, "no engine speed", "log speed in both files, or map it as rpm"))
     if faults:
         raise ReadRefused(faults)
     for recording in (brake, other):
@@ -113,9 +109,7 @@ def _refuse_without_overlap(where: str, first: Trace, second: Trace, least: floa
         seen = f"speed moves by only {min(spans):.0f} rpm, which fixes no lag"
         remedy = f"join logs in which speed moves by {_LEAST_SPAN:.0f} rpm or more"
         raise ReadRefused(Fault("join-poor-fit", where, seen, remedy))
-    seen = (
-        f"logs of {first.length:.1f} s and {second.length:.1f} s; no shift with {least:.1f} s in common fits"
-    )
+    seen = f"logs of {first.length:.1f} s and {second.length:.1f} s; no shift with {least:.1f} s in common fits"
     remedy = f"join logs of the same pull that have at least {least:.1f} s in common"
     raise ReadRefused(Fault("join-short-overlap", where, seen, remedy))
 
@@ -188,9 +182,7 @@ def _joined(other: Recording, fit: Alignment) -> Finding:
 
 
 def _clash(other: Recording, clashes: list[str]) -> Finding:
-    text = (
-        f"both logs hold {', '.join(clashes)}; the brake's own is kept, the other's is set beside it as extra"
-    )
+    text = f"both logs hold {', '.join(clashes)}; the brake's own is kept, the other's is set beside it as extra"
     remedy = "leave the column out of one log, or map it to another channel, to decide otherwise"
     return Finding("join-clash", Severity.NOTE, other.origin.path, text, remedy)
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -11,7 +11,7 @@ import numpy as np
 import polars as pl
 
 from fairpull.logs.cells import Column, equal_rows, row_list, to_numbers
-from fairpull.logs.dialect import BLANKS, Layout
+from fairpull.logs.dialect import BLANKS, Layout, split_rows
 from fairpull.logs.table import RawTable
 from fairpull.logs.text import decode
 from fairpull.terms.arrays import BoolArray, FloatArray, IntArray
@@ -50,18 +50,42 @@ def load(path: Path, layout: Layout) -> RawTable:
     Raises:
         ReadRefused: no row of numbers left, mixed decimal marks, too many rows wider than the header.
     """
-    judged = _judge(_body(path, layout), layout)
+    body, findings = _body(path, layout)
+    quoted = layout.quoted
+    if quoted and body.count(b'"') % 2:
+        quoted = False
+        text = "quotes do not come in pairs; they are taken off"
+        findings.append(Finding("quote-unbalanced", Severity.WARNING, path.name, text, "look for a stray quote"))
+    judged = _judge(body, layout, quoted)
     keep = _rows_of_data(judged)
-    findings = [*_row_findings(judged, keep, layout, path.name)]
+    findings += _row_findings(judged, keep, layout, path.name)
+    if _cut_off(body, layout, quoted) and len(keep) and keep[-1]:
+        keep[-1] = False
+        findings.append(cut_off_finding(path.name))
     faults = _faults(judged, keep, layout, path.name)
     if faults:
         raise ReadRefused(faults)
     return _assemble(judged, keep, layout, findings, path.name)
 
 
-def _body(path: Path, layout: Layout) -> bytes:
+def _cut_off(body: bytes, layout: Layout, quoted: bool) -> bool:
+    """True when the last line has no end and fewer cells than the header, or ends inside a character."""
+    if body.endswith(b"\n"):
+        return False
+    last = body.rsplit(b"\n", 1)[-1].decode("utf-8", errors="replace")
+    cells = split_rows([last], _separator(layout), quoted)[0]
+    named = sum(1 for name in layout.header.names if name) if layout.header else 0
+    return bool(last.strip()) and (len(cells) < named or last.endswith("\ufffd"))
+
+
+def _body(path: Path, layout: Layout) -> tuple[bytes, list[Finding]]:
     """The rows of data under a header of our own (c0, c1 ...), UTF-8, one delimiter, line feeds."""
     content = path.read_bytes()
+    findings = []
+    if layout.encoding.name in ("utf-8", "cp1252") and b"\x00" in content:
+        text = f"{content.count(0)} zero bytes in the text; taken out"
+        findings.append(Finding("nul-bytes", Severity.WARNING, path.name, text, "copy the file again from the logger"))
+        content = content.replace(b"\x00", b"")
     if layout.encoding.name != "utf-8" or layout.delimiter == " " or layout.end != "\n":
         text = decode(content, layout.encoding)
         if layout.end != "\n":
@@ -74,14 +98,14 @@ def _body(path: Path, layout: Layout) -> bytes:
         offset = content.find(b"\n", offset) + 1
     mark = _separator(layout)
     heading = mark.join(f"c{place}" for place in range(layout.width + 1)) + "\n"
-    return heading.encode() + content[offset:]
+    return heading.encode() + content[offset:], findings
 
 
 def _separator(layout: Layout) -> str:
     return "\t" if layout.delimiter == " " else layout.delimiter
 
 
-def _groups(body: bytes, layout: Layout) -> Iterator[pl.DataFrame]:
+def _groups(body: bytes, layout: Layout, quoted: bool) -> Iterator[pl.DataFrame]:
     kinds = {f"c{place}": pl.String for place in range(layout.width + 1)}
     names = list(kinds)
     step = FEW_COLUMNS if len(body) > LARGE else len(names)
@@ -92,16 +116,16 @@ def _groups(body: bytes, layout: Layout) -> Iterator[pl.DataFrame]:
             separator=_separator(layout),
             schema=kinds,
             columns=names[first : first + step],
-            quote_char='"' if layout.quoted else None,
+            quote_char='"' if quoted else None,
             encoding="utf8-lossy",
             truncate_ragged_lines=True,
         )
 
 
-def _judge(body: bytes, layout: Layout) -> _Judged:
+def _judge(body: bytes, layout: Layout, quoted: bool) -> _Judged:
     assert layout.header is not None  # the caller has refused a file without rows
     judged: _Judged | None = None
-    for frame in _read_groups(body, layout):
+    for frame in _read_groups(body, layout, quoted):
         if judged is None:
             zeros = np.zeros(frame.height, dtype=np.int64)
             ragged = np.zeros(frame.height, dtype=np.bool_)
@@ -112,9 +136,9 @@ def _judge(body: bytes, layout: Layout) -> _Judged:
     return judged
 
 
-def _read_groups(body: bytes, layout: Layout) -> Iterator[pl.DataFrame]:
+def _read_groups(body: bytes, layout: Layout, quoted: bool) -> Iterator[pl.DataFrame]:
     try:
-        yield from _groups(body, layout)
+        yield from _groups(body, layout, quoted)
     except pl.exceptions.PolarsError as error:
         first = str(error).splitlines()[0]
         remedy = "look for unbalanced quotes, or write the file again"
@@ -126,9 +150,9 @@ def _take_column(judged: _Judged, place: int, cells: pl.Series, layout: Layout) 
     if place >= layout.width:
         judged.ragged = (cells.fill_null("").str.strip_chars().str.len_bytes() > 0).to_numpy().astype(np.bool_)
         return
-    name = layout.header.names[place]
-    if name:
-        judged.names += equal_rows(cells, name)
+    heading = _heading(layout)
+    if place < len(heading) and heading[place].strip():
+        judged.names += equal_rows(cells, heading[place])
     if place in layout.texts:
         judged.texts[place] = cells.fill_null("").str.strip_chars()
         judged.filled += (judged.texts[place].str.len_bytes() > 0).to_numpy()
@@ -142,6 +166,14 @@ def _take_column(judged: _Judged, place: int, cells: pl.Series, layout: Layout) 
     judged.filled += column.filled
     judged.wrong += column.wrong
     judged.numbers += column.filled & ~column.wrong & np.isfinite(column.values)
+
+
+def _heading(layout: Layout) -> list[str]:
+    """The row of names as it stood, to know it again further down."""
+    assert layout.header is not None  # as above
+    if layout.header.row < 0:
+        return []
+    return split_rows([layout.lines[layout.header.row]], layout.delimiter, True)[0]
 
 
 def _rows_of_data(judged: _Judged) -> BoolArray:
@@ -170,15 +202,12 @@ def _row_findings(judged: _Judged, keep: BoolArray, layout: Layout, where: str) 
     if np.any(ragged):
         rows = [int(row) + first for row in np.flatnonzero(ragged)]
         text = f"more cells than columns in {row_list(rows)}; left out"
-        yield Finding("ragged-rows", Severity.WARNING, where, text, "look for a delimiter inside a number")
-    for code, among in (
-        ("trailing-junk", np.arange(len(rest)) > last),
-        ("lines-left-out", np.arange(len(rest)) <= last),
-    ):
-        rows = [int(row) + first for row in np.flatnonzero(rest & among)]
-        if rows:
-            text = f"no samples in {row_list(rows)}; left out"
-            yield Finding(code, Severity.NOTE, where, text, "nothing, if these are comments or a summary")
+        yield Finding("rows-ragged", Severity.WARNING, where, text, "look for a delimiter inside a number")
+    rows = [int(row) + first for row in np.flatnonzero(rest)]
+    if rows:
+        place = " after the last sample" if rows[0] - first > last else ""
+        text = f"no samples in {row_list(rows)}{place}; left out"
+        yield Finding("rows-dropped", Severity.NOTE, where, text, "nothing, if these are comments or a summary")
 
 
 def _faults(judged: _Judged, keep: BoolArray, layout: Layout, where: str) -> list[Fault]:
@@ -194,7 +223,7 @@ def _faults(judged: _Judged, keep: BoolArray, layout: Layout, where: str) -> lis
     if rows:
         other = "," if layout.decimal == "." else "."
         seen = f"decimal {other!r} in {row_list(rows)}, {layout.decimal!r} in the others"
-        found.append(Fault("mixed-decimal-marks", where, seen, "write the file again with one decimal mark"))
+        found.append(Fault("decimal-mixed", where, seen, "write the file again with one decimal mark"))
     ragged = int(np.sum(judged.ragged & (judged.numbers > 0)))
     if ragged > RAGGED_SHARE * max(int(np.sum(keep)), 1):
         seen = f"{ragged} rows have more cells than the header has names"
@@ -210,30 +239,54 @@ def _assemble(judged: _Judged, keep: BoolArray, layout: Layout, findings: list[F
     texts: dict[str, tuple[str, ...]] = {}
     columns: list[str] = []
     whole = bool(np.all(keep))
+    empty = 0
     for place, plain in enumerate(layout.header.names):
         name = plain or f"column {place + 1}"
         if place in judged.texts:
             cells = judged.texts[place] if whole else judged.texts[place].filter(pl.Series(keep))
             if not plain and not any(cells.to_list()):
+                empty += 1
                 continue
             texts[name] = tuple(cells.to_list())
         else:
             column = judged.columns.pop(place)
             if not plain and not np.any(column.filled & keep):
+                empty += 1
                 continue
             values[name] = column.values if whole else column.values[keep]
             wrong = np.flatnonzero(column.wrong & keep)
             if len(wrong):
                 findings.append(_wrong_finding(name, column, [int(row) + first for row in wrong], where))
         columns.append(name)
-    return raw_table(layout, tuple(columns), values, texts, tuple(findings))
+    return raw_table(layout, tuple(columns), values, texts, tuple(findings), empty)
 
 
 def _wrong_finding(name: str, column: Column, rows: list[int], where: str) -> Finding:
     text = f"{name}: no number in {row_list(rows)} (e.g. {column.example!r}); taken as missing"
     share = len(rows) / max(int(np.sum(column.filled)), 1)
     severity = Severity.WARNING if share > TEXT_SHARE else Severity.NOTE
-    return Finding("cell-not-a-number", severity, where, text, "correct the cells, if the channel matters")
+    return Finding("cells-not-numeric", severity, where, text, "correct the cells, if the channel matters")
+
+
+def _layout_findings(layout: Layout, empty: int) -> Iterator[Finding]:
+    note = Severity.NOTE
+    if empty:
+        text = f"{empty} column(s) without name and content; left out"
+        yield Finding("columns-empty", note, "columns", text, "nothing, if every row ends with the delimiter")
+    if layout.encoding.guessed:
+        text = f"the encoding is not written in the file; read as {layout.encoding.label}"
+        yield Finding("encoding-guessed", note, "encoding", text, "save the log as UTF-8 if letters look wrong")
+    if layout.end == "\r":
+        text = "lines end with carriage returns only"
+        yield Finding("line-ends", note, "lines", text, "nothing; such files come from old loggers")
+    if layout.thousands:
+        cell = next((example for mark, example in layout.marks.thousands.items()), "")
+        text = f"numbers carry thousands marks (e.g. {cell!r}); they are taken off"
+        yield Finding("thousands-marks", note, "numbers", text, "check one number against the logger's display")
+    if layout.doubtful:
+        cell = next(iter(layout.marks.doubtful.values()), "")
+        text = f"{cell!r} can be read with a decimal comma or with thousands marks; read with a decimal comma"
+        yield Finding("decimal-doubtful", Severity.WARNING, "numbers", text, "write the log with decimal points")
 
 
 def cut_off_finding(where: str) -> Finding:
@@ -246,7 +299,7 @@ def cut_off_finding(where: str) -> Finding:
         The finding.
     """
     return Finding(
-        "cut-off",
+        "rows-ragged",
         Severity.WARNING,
         where,
         "the file ends inside a row; that row is left out",
@@ -257,9 +310,10 @@ def cut_off_finding(where: str) -> Finding:
 def raw_table(
     layout: Layout,
     columns: tuple[str, ...],
-    values: dict[str, FloatArray],
+    values: Mapping[str, FloatArray],
     texts: dict[str, tuple[str, ...]],
     findings: tuple[Finding, ...],
+    empty: int = 0,
 ) -> RawTable:
     """Hand over what was read, with what the layout knows.
 
@@ -269,13 +323,14 @@ def raw_table(
         values: numeric columns.
         texts: text columns.
         findings: what was noticed on the way.
+        empty: columns without a name and without content that were left out.
 
     Returns:
         The table.
     """
     assert layout.header is not None  # as above
     preamble = tuple(line.strip() for line in layout.lines[: max(layout.header.row, 0)] if line.strip())
-    noticed = [*layout.header.findings, *findings]
+    noticed = [*layout.header.findings, *_layout_findings(layout, empty), *findings]
     if layout.header.row < 0:
         text = "the columns have no names; they are called column 1, column 2 ..."
         remedy = "add a header row, or map them by option or in channels.toml"

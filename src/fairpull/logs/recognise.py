@@ -85,6 +85,7 @@ def recognise(table: RawTable, options: ReadOptions, names: Names, where: str) -
     for claim in claims:
         if claim.channel and claim.unit is not None and claim.column in table.values:
             _convert(table, claim, found)
+    _drop_empty(found)
     _add_meters(found, where)
     return found
 
@@ -158,11 +159,7 @@ def _compare_rivals(table: RawTable, best: Claim, loser: Claim, key: str, found:
     apart = _apart(table, best, loser)
     if apart is not None and apart > DISAGREE:
         text = f"{best.column} and {loser.column} are both {key} and differ by up to {100 * apart:.1f} %"
-        if best.column == loser.column.rsplit(" (", 1)[0] and best.channel in ESSENTIAL:
-            remedy = "rename the columns, or leave one aside by option or in channels.toml"
-            found.faults.append(Fault("duplicate-columns-differ", where, text, remedy))
-        else:
-            _warn(found, "columns-disagree", where, f"{text}; {best.column} is used", "name the right one by option")
+        _warn(found, "columns-disagree", where, f"{text}; {best.column} is used", "name the right one by option")
     loser.aside(f"{note}" + (", the same to within rounding" if apart is not None and apart <= DISAGREE else ""))
 
 
@@ -221,7 +218,7 @@ def _guess(table: RawTable, claim: Claim, found: Understood, where: str) -> None
         return
     remedy = f"say it by option (unit of {claim.column}), or in channels.toml"
     if guessed.reason == "the column is empty":
-        claim.aside(f"{claim.key}, but the column is empty")
+        claim.aside(f"{claim.key}, but the column is empty", "empty")
         return
     text = f"the unit of {claim.column} ({claim.key}) is not known: {guessed.reason}"
     if claim.channel in ESSENTIAL:
@@ -241,6 +238,14 @@ def _convert(table: RawTable, claim: Claim, found: Understood) -> None:
         values = values + claim.unit.offset
     found.channels[claim.key] = values
     found.units[claim.key] = claim.unit
+
+
+def _drop_empty(found: Understood) -> None:
+    for claim in found.claims:
+        values = found.channels.get(claim.key) if claim.channel else None
+        if values is not None and claim.column and not np.any(np.isfinite(values)):
+            found.channels.pop(claim.key)
+            claim.aside(f"{claim.key}, but the column is empty", "empty")
 
 
 def _add_meters(found: Understood, where: str) -> None:

@@ -32,11 +32,12 @@ class Format(Protocol):
         """Read the file as it stands."""
 
 
-def format_named(name: str) -> Format:
+def format_named(name: str, where: str = "") -> Format:
     """The module of a format; imported only when asked for.
 
     Args:
         name: one of FORMATS.
+        where: the file it is named for.
 
     Returns:
         The module.
@@ -70,7 +71,9 @@ def format_named(name: str) -> Format:
     meant = next((name for name, endings in ENDINGS.items() if asked in endings), "")
     near = [meant] if meant else difflib.get_close_matches(asked, FORMATS, n=1, cutoff=0.4)
     hint = f"nearest: {near[0]}; " if near else ""
-    raise UnknownName(Fault("format-unknown", "format", repr(name), f"{hint}formats: {', '.join(FORMATS)}"))
+    raise UnknownName(
+        Fault("format-unknown", where or "format", f"format {name!r}", f"{hint}formats: {', '.join(FORMATS)}")
+    )
 
 
 def opinions(path: Path, head: bytes) -> dict[str, Sniff]:
@@ -102,7 +105,7 @@ def choose(path: Path, head: bytes, named: str = "") -> tuple[Format, str]:
         ReadRefused: no format claims the file, or more than one does; all reasons are given.
     """
     if named:
-        return format_named(named), "named by the person"
+        return format_named(named, path.name), "named by the person"
     said = opinions(path, head)
     claims = [name for name, opinion in said.items() if opinion.claims]
     if len(claims) == 1:
@@ -114,4 +117,4 @@ def choose(path: Path, head: bytes, named: str = "") -> tuple[Format, str]:
     reasons = "; ".join(f"{name}: {opinion.reason}" for name, opinion in said.items())
     seen = f"{'it is ' + kind if kind else 'no format takes it'} ({reasons})"
     remedy = f"give a log in one of these formats, or name it with --format: {', '.join(FORMATS)}"
-    raise ReadRefused(Fault("format-not-found", path.name, seen, remedy))
+    raise ReadRefused(Fault("not-a-log", path.name, seen, remedy))

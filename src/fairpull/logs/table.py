@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 
 from fairpull.terms.arrays import FloatArray
@@ -20,6 +20,41 @@ class Sniff:
 
     claims: bool
     reason: str
+
+
+class LateColumns(Mapping[str, FloatArray]):
+    """Columns that become arrays when they are asked for: most columns of a wide log never are."""
+
+    def __init__(self, makers: Mapping[str, Callable[[], FloatArray]]) -> None:
+        self._makers = dict(makers)
+        self._made: dict[str, FloatArray] = {}
+
+    def __getitem__(self, name: str) -> FloatArray:
+        if name not in self._made:
+            self._made[name] = self._makers[name]()
+        return self._made[name]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._makers)
+
+    def __len__(self) -> int:
+        return len(self._makers)
+
+    def __contains__(self, name: object) -> bool:
+        return name in self._makers
+
+    def only(self, names: Iterable[str]) -> LateColumns:
+        """The same columns, only these names.
+
+        Args:
+            names: names that are there.
+
+        Returns:
+            Columns that are still made late.
+        """
+        chosen = LateColumns({name: self._makers[name] for name in names})
+        chosen._made.update({name: self._made[name] for name in chosen if name in self._made})
+        return chosen
 
 
 @dataclass(frozen=True, slots=True)

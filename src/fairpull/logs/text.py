@@ -12,6 +12,7 @@ _BOMS = (
     (codecs.BOM_UTF16_LE, "utf-16-le"),
     (codecs.BOM_UTF16_BE, "utf-16-be"),
 )
+FEW_ZEROS = 0.01  # share of zero bytes that a transmission fault may leave in a text
 _CONTROL = bytes(code for code in range(32) if code not in (9, 10, 11, 12, 13, 26, 27))
 _MAGIC = (
     (b"\x89PNG", "a PNG picture"),
@@ -30,10 +31,11 @@ _MAGIC = (
 
 @dataclass(frozen=True, slots=True)
 class Encoding:
-    """How the bytes are to be read: codec name and length of the byte-order mark."""
+    """How the bytes are to be read: codec name, length of the byte-order mark, and whether it was guessed."""
 
     name: str
     mark: int = 0
+    guessed: bool = False
 
     @property
     def label(self) -> str:
@@ -73,14 +75,15 @@ def encoding_of(head: bytes) -> Encoding | None:
     for mark, name in _BOMS:
         if head.startswith(mark):
             return Encoding(name, len(mark))
-    if b"\x00" in head:
+    if head.count(0) > FEW_ZEROS * len(head):
         return _without_mark(head)
+    head = head.replace(b"\x00", b"")
     if len(head) - len(head.translate(None, _CONTROL)) > len(head) // 500:
         return None
     try:
         codecs.getincrementaldecoder("utf-8")().decode(head, final=False)
     except UnicodeDecodeError:
-        return Encoding("cp1252")
+        return Encoding("cp1252", 0, True)
     return Encoding("utf-8")
 
 
@@ -88,9 +91,9 @@ def _without_mark(head: bytes) -> Encoding | None:
     even, odd = head[0::2], head[1::2]
     zeros_even, zeros_odd = even.count(0) / max(len(even), 1), odd.count(0) / max(len(odd), 1)
     if zeros_odd > 0.6 and zeros_even < 0.1:
-        return Encoding("utf-16-le")
+        return Encoding("utf-16-le", 0, True)
     if zeros_even > 0.6 and zeros_odd < 0.1:
-        return Encoding("utf-16-be")
+        return Encoding("utf-16-be", 0, True)
     return None
 
 
@@ -104,4 +107,4 @@ def decode(content: bytes, encoding: Encoding) -> str:
     Returns:
         The text without byte-order mark, line ends as they stood.
     """
-    return content[encoding.mark :].decode(encoding.name, errors="replace")
+    return content[encoding.mark :].decode(encoding.name, errors="replace").replace("\x00", "")

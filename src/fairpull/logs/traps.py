@@ -26,6 +26,8 @@ ABSOLUTE = frozenset(("manifold_pressure", "exhaust_pressure"))
 WEATHER = frozenset(("barometer", "inlet_temperature", "relative_humidity", "dew_point", "wet_bulb", "vapour_pressure"))
 FRACTIONS = frozenset(("throttle", "relative_humidity", "injector_duty"))
 NO_PRESSURE = 3e4  # [Pa] absolute; no manifold or exhaust of an engine at full load is below
+SLOW_PULL = 800.0  # [1/min]; a pull that ends below is remarkable
+NEAR_ZERO = 1e4  # [Pa]
 SEA_LEVEL = 101325.0
 SCALE_HEIGHT = 8434.0  # [m], isothermal air at 15 degC: a coarse bound is enough here
 WEATHER_SPREAD = 4500.0  # [Pa] by which weather moves the station pressure
@@ -44,8 +46,10 @@ def check(found: Understood, handed: Handed, where: str) -> None:
     barometer = _barometer(found, handed, where)
     for key in list(found.channels):
         _reference(found, key, barometer, where)
+    told = {fault.code for fault in found.faults}
     for key in list(found.channels):
-        _range(found, key, where)
+        if not (key == "barometer" and "gauge-as-absolute" in told):
+            _range(found, key, where)
     _power_against_torque(found, where)
     _signs(found, where)
 
@@ -86,15 +90,13 @@ def _fraction(found: Understood, key: str, where: str) -> None:
     column = _column(found, key)
     if found.units[key].symbol == "%" and 0 < most <= 0.0105:
         text = f"{column} is said to be in per cent but never exceeds {100 * most:.3g} %; it looks like a fraction"
-        _warn(found, "fraction-as-percent", where, text, f"say the unit of {column}: 1 for a fraction")
+        code = "humidity-as-fraction" if key == "relative_humidity" else "percent-as-fraction"
+        _warn(found, code, where, text, f"say the unit of {column}: 1 for a fraction")
         _put_aside(found, key, "a fraction is written as per cent")
     elif found.units[key].symbol == "1" and most > 1.5:
         seen = f"{column} reads {most:.4g} where a fraction is stated"
-        if key == "relative_humidity":
-            found.faults.append(Fault("humidity-as-percent", where, seen, f"say the unit of {column}: %"))
-        else:
-            _warn(found, "percent-as-fraction", where, f"{seen}; left aside", f"say the unit of {column}: %")
-            _put_aside(found, key, "per cent is written as a fraction")
+        code = "humidity-as-percent" if key == "relative_humidity" else "fraction-as-percent"
+        found.faults.append(Fault(code, where, seen, f"say the unit of {column}: %"))
 
 
 def _barometer(found: Understood, handed: Handed, where: str) -> FloatArray | float | None:
@@ -103,6 +105,10 @@ def _barometer(found: Understood, handed: Handed, where: str) -> FloatArray | fl
     value = _middle(logged) if logged is not None else handed.given.pressure
     if value is None or not np.isfinite(value):
         return None
+    if logged is not None and abs(value) < NEAR_ZERO and float(np.min(guess.sample(logged))) <= 0:
+        seen = f"{_column(found, 'barometer')} reads {value / 1e3:.3g} kPa; a barometer is absolute, about 100 kPa"
+        found.faults.append(Fault("gauge-as-absolute", where, seen, "log the absolute station pressure"))
+        return handed.given.pressure
     if found.units.get("barometer") and found.units["barometer"].reference == "gauge":
         text = f"{_column(found, 'barometer')} is stated as gauge pressure; a barometer is absolute; left aside"
         _warn(found, "barometer-as-gauge", where, text, "log the absolute station pressure")
@@ -114,7 +120,7 @@ def _barometer(found: Understood, handed: Handed, where: str) -> FloatArray | fl
             stands = f"about {expected / 100:.0f} hPa is usual"
             seen = f"barometer {value / 100:.0f} hPa at {handed.altitude:.0f} m, where {stands}"
             remedy = "give the station (absolute) pressure, not the sea-level figure of a forecast"
-            found.faults.append(Fault("sea-level-barometer", where, seen, remedy))
+            found.findings.append(Finding("barometer-sea-level", Severity.FAULT, where, seen, remedy))
     return logged if logged is not None else handed.given.pressure
 
 
@@ -147,11 +153,8 @@ def _to_absolute(
     gauge = unit.reference == "gauge"
     impossible = middle < NO_PRESSURE
     if unit.reference == "absolute" and impossible:
-        text = (
-            f"{column} is stated as absolute but reads {middle / 1e3:.1f} kPa; it looks like gauge pressure; left aside"
-        )
-        _warn(found, "gauge-as-absolute", where, text, _say_reference(column))
-        _put_aside(found, key, "a gauge pressure stands where absolute is stated")
+        seen = f"{column} is stated as absolute but reads {middle / 1e3:.1f} kPa; it looks like gauge pressure"
+        found.faults.append(Fault("gauge-as-absolute", where, seen, _say_reference(column)))
         return
     if not gauge and not impossible:
         return
@@ -188,25 +191,33 @@ def _range(found: Understood, key: str, where: str) -> None:
     middle = _middle(found.channels[key])
     if not np.isfinite(middle):
         return
+    if base == "rpm":  # a pull ends at speed; what counts is the top, and a turned sign is another matter
+        middle = float(np.max(np.abs(guess.sample(found.channels[key]))))
     raw = (middle - unit.offset) / unit.scale
     others = _usual_in(base, unit, raw)
     hint = f"; in {others[0].symbol} it would be usual" if others else ""
     column = _column(found, key)
     shown = f"{column} reads about {raw:.4g} {unit.symbol}"
-    plausible = channel.low <= middle <= channel.high
-    if plausible:
-        usual = base not in LIKELY or LIKELY[base][0] <= middle <= LIKELY[base][1]
-        if not usual and others and channel.unit == "K":
-            _warn(found, "unit-doubtful", where, f"{shown}, unusual in a pull{hint}", f"check the unit of {column}")
+    if channel.low <= middle <= channel.high:
+        least = SLOW_PULL if base == "rpm" else LIKELY.get(base, (0.0,))[0]
+        usual = base not in LIKELY or least <= middle <= LIKELY[base][1]
+        if not usual and others and channel.unit in ("K", "rpm"):
+            _warn(found, "value-implausible", where, f"{shown}, unusual in a pull{hint}", f"check the unit of {column}")
         return
     low, high = ((limit - unit.offset) / unit.scale for limit in (channel.low, channel.high))
     text = f"{shown}, outside {low:.4g} to {high:.4g} {unit.symbol}{hint}"
     remedy = f"say the right unit of {column}" + (f", e.g. {others[0].symbol}" if others else ", or leave it aside")
-    if base == "rpm" or (base in ("torque", "power", "bmep") and middle > 0):
-        found.faults.append(Fault("unit-implausible", where, text, remedy))
+    if base == "rpm" or _impossible(base, middle) or (base in ("torque", "power", "bmep") and middle > 0):
+        found.faults.append(Fault("value-implausible", where, text, remedy))
     elif base not in ("torque", "power", "bmep"):
-        _warn(found, "unit-implausible", where, f"{text}; left aside", remedy)
+        _warn(found, "value-implausible", where, f"{text}; left aside", remedy)
         _put_aside(found, key, f"{raw:.4g} {unit.symbol} cannot be")
+
+
+def _impossible(base: str, middle: float) -> bool:
+    """Weather that is no weather at all: the correction would be nonsense, so it is refused, not left aside."""
+    channel = BY_NAME[base]
+    return base in WEATHER and not 0.75 * channel.low <= middle <= 1.33 * channel.high
 
 
 def _usual_in(base: str, unit: Unit, raw: float) -> list[Unit]:
@@ -240,7 +251,8 @@ def _power_against_torque(found: Understood, where: str) -> None:
         fits = " or ".join(f"{torque.symbol} with {power.symbol}" for torque, power in pairs)
         stated = f"{torque_unit.symbol} with {power_unit.symbol}"
         remedy = f"say the units of torque and power: {fits} would agree"
-        found.faults.append(Fault("torque-power-units", where, f"{seen} ({stated})", remedy))
+        text = f"{seen} ({stated}): one of the units is wrong"
+        found.findings.append(Finding("torque-power-disagree", Severity.FAULT, where, text, remedy))
         return
     remedy = "check the units and whether one of them is already corrected; torque is used"
     _warn(found, "torque-power-disagree", where, seen, remedy)
@@ -248,7 +260,7 @@ def _power_against_torque(found: Understood, where: str) -> None:
 
 def _signs(found: Understood, where: str) -> None:
     """A brake that counts torque or speed the other way round."""
-    for key in ("torque", "rpm", "power"):
+    for key in ("torque", "power"):
         values = found.channels.get(key)
         if values is None or key not in found.units:
             continue
@@ -257,4 +269,4 @@ def _signs(found: Understood, where: str) -> None:
             column = _column(found, key)
             seen = f"{column} is negative nearly everywhere (median {_middle(values):.4g} {BY_NAME[key].unit})"
             remedy = f"if the sign is only turned, give its unit with a minus: -{found.units[key].symbol}"
-            found.faults.append(Fault(f"{key}-negative", where, seen, remedy))
+            found.findings.append(Finding("torque-negative", Severity.FAULT, where, seen, remedy))

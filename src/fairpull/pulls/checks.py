@@ -20,6 +20,7 @@ STUCK_SECONDS = 0.5
 STUCK_SAMPLES = 10
 POWER_TOLERANCE = 0.015
 RATE_PARTS = 5
+THROTTLE_SECONDS = 0.1
 
 
 def sweep_findings(
@@ -40,7 +41,9 @@ def sweep_findings(
     """
     rpm = channels["rpm"]
     found = [
-        *throttle_findings(channels.get("throttle"), options.throttle_full, where),
+        *throttle_findings(
+            channels.get("throttle"), options.throttle_full, where, max(1, round(THROTTLE_SECONDS / dt))
+        ),
         *_ramp(rpm, time, options.nominal_rate or rate, where),
         *_hunting(rpm, dt, where),
         *_short(rpm, time, where),
@@ -56,19 +59,22 @@ def sweep_findings(
     return found
 
 
-def throttle_findings(throttle: FloatArray | None, full: float, where: str) -> list[Finding]:
+def throttle_findings(throttle: FloatArray | None, full: float, where: str, samples: int = 1) -> list[Finding]:
     """Was the throttle fully open all the time?
 
     Args:
         throttle: opening, shape (n,), fraction; None without such a channel.
         full: opening that counts as full, fraction.
         where: the pull's name.
+        samples: medians of so many samples are looked at: noise and the first sample of the closing do not count.
 
     Returns:
         At most one finding.
     """
     if throttle is None or not np.isfinite(throttle).any():
         return []
+    whole = throttle.size // samples * samples
+    throttle = block_median(throttle[:whole] if whole else throttle, samples)
     least, usual = float(np.nanmin(throttle)), float(np.nanmedian(throttle))
     if least >= full:
         return []

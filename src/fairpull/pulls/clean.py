@@ -72,7 +72,8 @@ def clean(
 def _bounds(names: tuple[str, ...]) -> tuple[FloatArray, FloatArray]:
     """Beyond these a value is a logger's mark for "no reading": one whole span outside the plausible range."""
     channels = [BY_NAME.get(name) or BY_NAME.get(name.rpartition("_")[0]) for name in names]
-    spans = [(-np.inf, np.inf) if c is None else (2 * c.low - c.high, 2 * c.high - c.low) for c in channels]
+    widest = float(np.finfo(np.float64).max)  # infinite readings are impossible on any channel
+    spans = [(-widest, widest) if c is None else (2 * c.low - c.high, 2 * c.high - c.low) for c in channels]
     return np.array([[low] for low, _ in spans]), np.array([[high] for _, high in spans])
 
 

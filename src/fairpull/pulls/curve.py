@@ -50,14 +50,7 @@ def curve(
         NotComparable: nothing usable up to ``valid_to``.
     """
     _check(step, bandwidth, degree, grid_rpm)
-    rpm, torque = pull.channels["rpm"], pull.channels["torque"]
-    good = np.isfinite(rpm) & np.isfinite(torque)
-    if pull.valid_to is not None:
-        good &= rpm <= pull.valid_to + (tolerance if pull.kind == "steps" else 0.0)
-    if np.count_nonzero(good) < (2 if pull.kind == "steps" else 5):
-        until = "" if pull.valid_to is None else f" up to {pull.valid_to:.0f} rpm"
-        seen = f"{np.count_nonzero(good)} samples with speed and torque{until}"
-        raise NotComparable(Fault("curve-empty", pull.name, seen, "give a longer pull or a higher valid-to speed"))
+    rpm, good = pull.channels["rpm"], _usable(pull, tolerance)
     tested = (float(rpm[good].min()), float(rpm[good].max()))
     nodes = _grid(tested, step, tolerance) if grid_rpm is None else np.asarray(grid_rpm, dtype=np.float64)
     lay = _lay_steps if pull.kind == "steps" else _lay_sweep
@@ -75,6 +68,19 @@ def curve(
         findings=(*pull.findings, *weather, *_holes(nodes, values, tested, tolerance, pull.name)),
         choices={**pull.choices, **choices, **_said(pull, tested, step, grid_rpm is None, tolerance)},
     )
+
+
+def _usable(pull: Pull, tolerance: float) -> BoolArray:
+    """Samples that count: speed and torque present, up to the speed to which the pull is valid."""
+    rpm, torque = pull.channels["rpm"], pull.channels["torque"]
+    good = np.isfinite(rpm) & np.isfinite(torque)
+    if pull.valid_to is not None:
+        good &= rpm <= pull.valid_to + (tolerance if pull.kind == "steps" else 0.0)
+    if np.count_nonzero(good) < (2 if pull.kind == "steps" else 5):
+        until = "" if pull.valid_to is None else f" up to {pull.valid_to:.0f} rpm"
+        seen = f"{np.count_nonzero(good)} samples with speed and torque{until}"
+        raise NotComparable(Fault("curve-empty", pull.name, seen, "give a longer pull or a higher valid-to speed"))
+    return good
 
 
 def _check(step: float, bandwidth: float | None, degree: int, grid: FloatArray | Sequence[float] | None) -> None:
@@ -130,8 +136,7 @@ def _lay_sweep(
 def _bandwidth(rpm: FloatArray, asked: float | None) -> tuple[float, bool]:
     if asked is not None:
         return asked, False
-    spread = float(np.quantile(rpm, 0.98) - np.quantile(rpm, 0.02)) / 0.96
-    needed = SAMPLES_EACH_SIDE * spread / rpm.size
+    needed = SAMPLES_EACH_SIDE * float(rpm.max() - rpm.min()) / rpm.size
     return (needed, True) if needed > BANDWIDTH else (BANDWIDTH, False)
 
 
@@ -160,7 +165,9 @@ def _others(
     """Every other channel through the same weights; a channel with holes gets weights of its own."""
     if not names:
         return {}
-    table = np.stack([pull.channels[name] for name in names])[:, good]
+    table = np.stack([pull.channels[name] for name in names])
+    if not good.all():
+        table = table[:, good]
     laid = fit(weights, table)
     channels = {name: laid[row] for row, name in enumerate(names)}
     for row in np.flatnonzero(np.isnan(table).any(axis=1)).tolist():

@@ -11,7 +11,7 @@ from fairpull.pulls.full_load import FullLoad, full_load
 from fairpull.pulls.holds import Hold, find_holds
 from fairpull.pulls.options import PullOptions, check_options
 from fairpull.pulls.ramps import Ramp, find_ramps
-from fairpull.pulls.source import Signals, signals
+from fairpull.pulls.source import Signals, finite, signals
 from fairpull.pulls.steps import dense_table, rough_interval, steps_pull, table_pull
 from fairpull.pulls.sweeps import sweep_pull, sweep_rows
 from fairpull.terms.arrays import FloatArray
@@ -79,7 +79,7 @@ def _unclocked(recording: Recording, source: Signals, options: PullOptions) -> P
         name=recording.name,
         origin=recording.origin,
         kind="sweep",
-        channels={key: values[good] for key, values in source.channels.items()},
+        channels={key: finite(values[good]) for key, values in source.channels.items()},
         first_row=int(good[0]),
         last_row=int(good[-1]),
         started_at=recording.started_at,
@@ -101,8 +101,8 @@ def _full_only(ramps: list[Ramp], blocks: Blocks, load: FullLoad) -> tuple[list[
     rpm = [blocks.rpm[r.first : r.last + 1] for r in ramps]
     grid = np.linspace(min(float(x.min()) for x in rpm), max(float(x.max()) for x in rpm), 100)
     torque = np.array([_on(grid, x, blocks.torque[r.first : r.last + 1]) for x, r in zip(rpm, ramps, strict=True)])
-    best = np.max(np.nan_to_num(torque, nan=-np.inf), axis=0)
-    shares = [float(np.nanmedian(row / best)) for row in torque]
+    best = np.max(np.nan_to_num(torque, nan=0.0), axis=0)
+    shares = [_share(row, best) for row in torque]
     kept = [ramp for ramp, share in zip(ramps, shares, strict=True) if share >= PART_LOAD]
     dropped = [
         f"rows {blocks.span(ramp.first, ramp.last)[0]} to {blocks.span(ramp.first, ramp.last)[1] - 1}:"
@@ -113,9 +113,17 @@ def _full_only(ramps: list[Ramp], blocks: Blocks, load: FullLoad) -> tuple[list[
     return kept, dropped
 
 
+def _share(torque: FloatArray, best: FloatArray) -> float:
+    common = np.isfinite(torque) & (best > 0)
+    return float(np.median(torque[common] / best[common])) if common.any() else 0.0
+
+
 def _on(grid: FloatArray, rpm: FloatArray, torque: FloatArray) -> FloatArray:
-    order = np.argsort(rpm, kind="stable")
-    return np.interp(grid, rpm[order], torque[order], left=np.nan, right=np.nan)
+    good = np.isfinite(torque)
+    if not good.any():
+        return np.full(grid.size, np.nan)
+    order = np.argsort(rpm[good], kind="stable")
+    return np.interp(grid, rpm[good][order], torque[good][order], left=np.nan, right=np.nan)
 
 
 def _make(

@@ -182,11 +182,7 @@ def inertia_from_coast_down(
     if n.size < 10 or fall < LEAST_DECAY:
         seen = f"speed falls by {fall:.0f} rpm over {n.size} samples"
         raise NotComparable(Fault("coast-short", "coast-down", seen, f"give a fall of {LEAST_DECAY:.0f} rpm or more"))
-    against = brake + _friction(n, friction_torque)
-    impulse = np.concatenate(([0.0], np.cumsum(0.5 * (against[1:] + against[:-1]) * np.diff(t))))
-    if not impulse[-1] > 0:
-        seen = f"brake and friction together {np.mean(against):.4g} N m do not slow the engine"
-        raise NotComparable(Fault("coast-sign", "coast-down", seen, "give torques against the rotation as positive"))
+    impulse = _impulse(t, brake + _friction(n, friction_torque))
     x = impulse - impulse.mean()
     y = (n - n.mean()) * RPM_TO_RAD
     slope = float(x @ y / (x @ x))
@@ -198,6 +194,15 @@ def inertia_from_coast_down(
         f" {torque_uncertainty:.1%}"
     )
     return Inertia(value, se, how, _doubt(value, se))
+
+
+def _impulse(time: FloatArray, against: FloatArray) -> FloatArray:
+    """Angular impulse against the rotation since the first sample [N m s]."""
+    impulse = np.concatenate(([0.0], np.cumsum(0.5 * (against[1:] + against[:-1]) * np.diff(time))))
+    if not impulse[-1] > 0:
+        seen = f"brake and friction together {np.mean(against):.4g} N m do not slow the engine"
+        raise NotComparable(Fault("coast-sign", "coast-down", seen, "give torques against the rotation as positive"))
+    return impulse
 
 
 def _friction(rpm: FloatArray, friction: float | FrictionTable) -> FloatArray:

@@ -43,11 +43,12 @@ def fit_errors(matrix: FloatArray, residual: FloatArray) -> FloatArray:
         filter: plain spectral theory.
     """
     n = residual.size
-    filters = np.fft.rfft(matrix, axis=1)
+    size = _quick_size(n)
+    filters = np.fft.rfft(matrix, size, axis=1)
     transfer = np.square(filters.real) + np.square(filters.imag)
-    gain = _mean_gain(matrix, filters)
+    gain = _mean_gain(matrix, filters, size)
     rest = residual - residual.mean()
-    periodogram = np.abs(np.fft.rfft(rest)) ** 2 / n
+    periodogram = np.abs(np.fft.rfft(rest, size)) ** 2 / n
     left = np.square(1.0 - gain)
     told = gain < _HALF_GAIN
     spectrum = np.where(told, periodogram / np.where(told, left, 1.0), 0.0)
@@ -57,17 +58,29 @@ def fit_errors(matrix: FloatArray, residual: FloatArray) -> FloatArray:
     spectrum[:first] = _carried_on(spectrum, first)
     both_sides = np.full(gain.size, 2.0)
     both_sides[0] = 1.0
-    if n % 2 == 0:
+    if size % 2 == 0:
         both_sides[-1] = 1.0
-    return np.asarray(np.sqrt(np.einsum("gf,f->g", transfer, both_sides * spectrum) / n))
+    return np.asarray(np.sqrt(np.einsum("gf,f->g", transfer, both_sides * spectrum) / size))
 
 
-def _mean_gain(matrix: FloatArray, filters: ComplexArray) -> FloatArray:
+def _quick_size(n: int) -> int:
+    """Smallest length from n with no prime factor above 5: a transform of prime length is slow."""
+    size = n
+    while True:
+        rest = size
+        for prime in (2, 3, 5):
+            while rest % prime == 0:
+                rest //= prime
+        if rest == 1:
+            return size
+        size += 1
+
+
+def _mean_gain(matrix: FloatArray, filters: ComplexArray, size: int) -> FloatArray:
     """Signed gain of the smoother, seen from each node's own place; a few nodes inside stand for all."""
-    n = matrix.shape[1]
     inner = np.unique(np.linspace(0, matrix.shape[0] - 1, 9).astype(np.int64)[1:-1])
-    place = np.einsum("gn,n->g", matrix[inner], np.arange(n, dtype=np.float64))
-    turn = np.exp(2j * np.pi / n * np.outer(place, np.arange(filters.shape[1])))
+    place = np.einsum("gn,n->g", matrix[inner], np.arange(matrix.shape[1], dtype=np.float64))
+    turn = np.exp(2j * np.pi / size * np.outer(place, np.arange(filters.shape[1])))
     return np.asarray((filters[inner] * turn).real.mean(axis=0))
 
 
@@ -83,6 +96,8 @@ def _carried_on(spectrum: FloatArray, first: int) -> FloatArray:
     edges = np.unique(np.geomspace(first, stop, _BANDS + 1).round().astype(np.int64))[:-1]
     counts = np.diff(np.append(edges, stop)).astype(np.float64)
     power = np.add.reduceat(spectrum[first:stop], edges - first) / counts
+    if not power.any():
+        return np.zeros(first)
     middle = (edges + 0.5 * (counts - 1.0)) / first
     shape = _shapes(middle)  # (models, bands)
     level = (counts * power / shape).sum(axis=1, keepdims=True) / counts.sum()

@@ -105,6 +105,8 @@ def _ramp(blocks: Blocks, first: int, last: int, start: int, end: int, options: 
     rate = np.gradient(moving_average(sign * blocks.rpm[first : last + 1], round(RATE_SECONDS / blocks.seconds)))
     rate /= blocks.seconds
     usual = _travel_median(rate[start : end + 1])
+    if usual <= 0:
+        return f"{where}: full load, but the speed jumps by {span:.0f} rpm at once"
     begin, base, released_seen = _release(speed, rate, start, end, usual, blocks.seconds)
     seconds = (end - begin) * blocks.seconds
     if seconds < options.min_duration:
@@ -122,6 +124,8 @@ def _ramp(blocks: Blocks, first: int, last: int, start: int, end: int, options: 
 def _travel_median(rate: FloatArray) -> float:
     """The rate at which half of the way was covered: deaf to holds before and after a ramp."""
     forward = np.sort(rate[rate > 0])
+    if not forward.size:
+        return 0.0
     travelled = np.cumsum(forward)
     return float(forward[np.searchsorted(travelled, 0.5 * travelled[-1])])
 

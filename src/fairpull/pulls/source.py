@@ -17,6 +17,8 @@ from fairpull.terms.errors import Fault, NotComparable, UnknownName
 from fairpull.terms.findings import Finding, Severity
 from fairpull.terms.recording import Recording
 
+_SEARCHED = ("time", "rpm", "torque", "throttle", "power")
+
 
 @dataclass(frozen=True, slots=True)
 class Signals:
@@ -53,7 +55,10 @@ def signals(recording: Recording, options: PullOptions) -> Signals:
     channels = dict(recording.channels)
     choices = dict(recording.choices)
     findings: list[Finding] = []
-    _require(recording)
+    for name in _SEARCHED:
+        if name in channels:
+            channels[name] = finite(channels[name])
+    _require(recording.name, channels)
     if not _present(channels, "torque"):
         channels["torque"] = _torque_from_power(channels)
         choices["torque"] = "computed from logged power and speed: torque = power / (2 pi n)"
@@ -78,17 +83,29 @@ def _present(channels: Mapping[str, FloatArray], name: str) -> bool:
     return name in channels and bool(np.isfinite(channels[name]).any())
 
 
-def _require(recording: Recording) -> None:
+def finite(values: FloatArray) -> FloatArray:
+    """Infinite values become missing ones.
+
+    Args:
+        values: shape (n,), any unit.
+
+    Returns:
+        Shape (n,), same unit; the same array when nothing was infinite.
+    """
+    infinite = np.isinf(values)
+    return np.where(infinite, np.nan, values) if infinite.any() else values
+
+
+def _require(where: str, channels: Mapping[str, FloatArray]) -> None:
     faults = []
-    channels = recording.channels
     if not _present(channels, "rpm"):
         seen = "the speed channel is empty" if "rpm" in channels else "no speed channel"
         remedy = "name the column that holds crankshaft speed, in channels.toml or by option"
-        faults.append(Fault("no-speed", recording.name, seen, remedy))
+        faults.append(Fault("no-speed", where, seen, remedy))
     if not (_present(channels, "torque") or _present(channels, "power")):
         seen = "the torque channel is empty" if "torque" in channels else "neither torque nor power"
         remedy = "name the column that holds brake torque or power, in channels.toml or by option"
-        faults.append(Fault("no-torque", recording.name, seen, remedy))
+        faults.append(Fault("no-torque", where, seen, remedy))
     if faults:
         raise NotComparable(faults)
 
@@ -106,9 +123,11 @@ def _clock(channels: Mapping[str, FloatArray], name: str) -> tuple[FloatArray, f
         seen = "no clock column with values"
         remedy = "name the clock column, or read the file as a table of speed and torque"
         raise NotComparable(Fault("no-clock", name, seen, remedy))
+    known = np.flatnonzero(np.isfinite(time))
     filled = bridged(time)
+    dt = float(np.median(np.diff(filled[known[0] : known[-1] + 1])))
+    filled = _run_on(filled, int(known[0]), int(known[-1]), dt)
     steps = np.diff(filled)
-    dt = float(np.median(steps))
     if dt <= 0:
         seen = f"the clock does not run: median step {dt:g} s"
         raise NotComparable(Fault("clock-stands", f"{name}, time", seen, "give a clock that rises row by row"))
@@ -120,6 +139,16 @@ def _clock(channels: Mapping[str, FloatArray], name: str) -> tuple[FloatArray, f
         findings.append(Finding("clock-backwards", Severity.WARNING, f"{name}, time", text, remedy))
         filled = filled[0] + dt * np.arange(filled.size)
     return filled, dt, findings
+
+
+def _run_on(time: FloatArray, first: int, last: int, dt: float) -> FloatArray:
+    """Rows before the first and after the last clock reading get even steps: they have no reading to stand on."""
+    if first == 0 and last == time.size - 1:
+        return time
+    time = time.copy()
+    time[:first] = time[first] - dt * np.arange(first, 0, -1)
+    time[last + 1 :] = time[last] + dt * np.arange(1, time.size - last)
+    return time
 
 
 def _shift(channels: dict[str, FloatArray], time: FloatArray, lags: Mapping[str, float], name: str) -> None:

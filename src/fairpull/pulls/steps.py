@@ -9,7 +9,7 @@ from fairpull.pulls.checks import throttle_findings, torque_sign
 from fairpull.pulls.clean import clean, stack
 from fairpull.pulls.holds import SAME_LEVEL, Hold, batch_error, settled_part
 from fairpull.pulls.options import PullOptions
-from fairpull.pulls.source import Signals
+from fairpull.pulls.source import Signals, finite
 from fairpull.terms.arrays import FloatArray
 from fairpull.terms.errors import Fault, NotComparable
 from fairpull.terms.findings import Finding, Severity
@@ -19,6 +19,7 @@ from fairpull.terms.recording import Recording
 SAME_RPM = 0.5  # rpm: rows of a table closer than this stand at one speed
 UNSETTLED = 0.01  # change of torque between the halves of the averaged part, fraction
 WIDE_GAP = 600.0  # rpm
+MEDIAN_OF_NORMAL = 0.67449  # median absolute value of a standard normal variable
 
 
 def steps_pull(
@@ -98,7 +99,7 @@ def table_pull(recording: Recording, source: Signals, name: str, options: PullOp
         seen = f"torque is negative: median {np.median(torque[good]):.4g} N m"
         remedy = "the sign is turned, or this is a motored run: give the channel with the opposite sign"
         raise NotComparable(Fault("torque-negative", f"{name}, torque", seen, remedy))
-    channels = {key: values[good] for key, values in source.channels.items()}
+    channels = {key: finite(values[good]) for key, values in source.channels.items()}
     channels, merged = _sorted_merged(channels, SAME_RPM)
     if channels["rpm"].size < 2:
         seen = "all rows stand at one speed"
@@ -153,7 +154,7 @@ def _make(
     if gap > WIDE_GAP:
         text = f"the widest gap between held speeds is {gap:.0f} rpm; a straight line is drawn across it."
         remedy = "Hold more speeds; 100 to 250 rpm apart is usual."
-        findings.append(Finding("holds-far-apart", Severity.NOTE, name, text, remedy))
+        findings.append(Finding("holds-far-apart", Severity.WARNING, name, text, remedy))
     offset = 0.0 if source.time is None else float(source.time[rows[0]] - source.time[0])
     return Pull(
         name=name,
@@ -200,7 +201,8 @@ def neighbour_scatter(x: FloatArray, y: FloatArray) -> float:
         y: shape (n,).
 
     Returns:
-        Standard deviation of one point, unit of y; NaN below four points. Curvature counts as scatter.
+        Standard deviation of one point, unit of y; NaN below four points. Curvature counts as scatter, but the median
+        of the departures is taken, so that a few bends do not set it (their root mean square where the median is 0).
 
     Source:
         gasser-1986, pseudo-residuals.
@@ -209,7 +211,9 @@ def neighbour_scatter(x: FloatArray, y: FloatArray) -> float:
         return float("nan")
     a = (x[2:] - x[1:-1]) / (x[2:] - x[:-2])
     rest = a * y[:-2] + (1.0 - a) * y[2:] - y[1:-1]
-    return float(np.sqrt(np.mean(rest * rest / (a * a + (1.0 - a) ** 2 + 1.0))))
+    departure = np.abs(rest) / np.sqrt(a * a + (1.0 - a) ** 2 + 1.0)
+    usual = float(np.median(departure)) / MEDIAN_OF_NORMAL
+    return usual if usual > 0 else float(np.sqrt(np.mean(np.square(departure))))
 
 
 def rough_interval(source: Signals) -> bool:

@@ -18,12 +18,14 @@ from fairpull.terms.errors import Fault, NotComparable
 from fairpull.terms.pull import Pull
 from fairpull.terms.recording import Recording
 
+CLOSING = 0.01  # the throttle closes once it reads this much below its median, fraction
 TAIL_SECONDS = 0.5
-TAIL_DROP = 0.06
+TAIL_DROP = 0.06  # without a throttle channel
+TAIL_DROP_THROTTLE = 0.15  # with one: only where it comes later than torque
 
 
 def sweep_rows(ramp: Ramp, blocks: Blocks, load: FullLoad, source: Signals, options: PullOptions) -> tuple[int, int]:
-    """Exact rows of a sweep: the last row is where the throttle starts to close, or else where torque collapses.
+    """Exact rows of a sweep: the last row is where the throttle starts to close or torque collapses.
 
     Args:
         ramp: the sweep in blocks.
@@ -35,28 +37,33 @@ def sweep_rows(ramp: Ramp, blocks: Blocks, load: FullLoad, source: Signals, opti
     Returns:
         Rows [first, end).
     """
-    first, end = blocks.span(ramp.first, ramp.last)
-    if load.by_throttle:
-        throttle = source.channels["throttle"][first:end]
-        closing = max(options.throttle_floor, float(np.nanmedian(throttle)) - 0.02)
-        good = np.flatnonzero(~(throttle < closing))
-        return first, first + int(good[-1]) + 1 if good.size else end
-    return first, blocks.span(ramp.first, _before_collapse(ramp, blocks))[1]
+    if not load.by_throttle:  # one more block is left out: the collapse may begin inside it
+        last = _before_collapse(ramp, blocks, TAIL_DROP) - 1
+        return blocks.span(ramp.first, max(last, ramp.first))
+    first, end = blocks.span(ramp.first, _before_collapse(ramp, blocks, TAIL_DROP_THROTTLE))
+    throttle = source.channels["throttle"][first:end]
+    present = throttle[np.isfinite(throttle)]
+    if not present.size:
+        return first, end
+    closing = max(options.throttle_floor, float(np.median(present)) - CLOSING)
+    good = np.flatnonzero(~(throttle < closing))
+    return first, first + int(good[-1]) + 1 if good.size else end
 
 
-def _before_collapse(ramp: Ramp, blocks: Blocks) -> int:
-    """Last block before torque leaves the line through the second before; one more is left out in any case."""
+def _before_collapse(ramp: Ramp, blocks: Blocks, drop: float) -> int:
+    """Last block before torque falls, by the share ``drop``, below the line through the second before."""
     tail = max(1, round(TAIL_SECONDS / blocks.seconds))
     lead = 2 * tail
     if ramp.last - ramp.first < lead + 2 * tail:
-        return ramp.last - 1
+        return ramp.last
     torque = bridged(blocks.torque[ramp.first : ramp.last + 1])
     known = np.arange(torque.size - tail - lead, torque.size - tail)
     late = np.arange(torque.size - tail, torque.size)
-    slope, level = np.polyfit(known - known.mean(), torque[known], 1)
-    expected = level + slope * (late - known.mean())
-    fallen = np.flatnonzero(torque[late] < (1.0 - TAIL_DROP) * expected)
-    return ramp.last - tail + int(fallen[0]) - 1 if fallen.size else ramp.last - 1
+    middle = known - known.mean()
+    slope = float(middle @ torque[known]) / float(middle @ middle)
+    expected = float(torque[known].mean()) + slope * (late - known.mean())
+    fallen = np.flatnonzero(torque[late] < (1.0 - drop) * expected)
+    return ramp.last - tail + int(fallen[0]) if fallen.size else ramp.last
 
 
 def sweep_pull(

@@ -58,9 +58,7 @@ def factors(overview: AirOverview) -> Table:
     return Table("factors", "Correction factors", columns, rows, "Corrected torque and power = observed x factor.")
 
 
-def air_text(
-    overview: AirOverview, system: str = "us", *, width: int = terminal.WIDTH, colour: bool = False
-) -> str:
+def air_text(overview: AirOverview, system: str = "us", *, width: int = terminal.WIDTH, colour: bool = False) -> str:
     """One air as text for a terminal.
 
     Args:

@@ -65,7 +65,16 @@ def _curves(comparison: Comparison, quantity: Quantity, system: str, *, changes:
 
 def _timeline(comparison: Comparison, system: str) -> str:
     unit = scale.label(words.main_unit(comparison), system, comparison.quantity)
-    head = ["order", "build", "pull", "time", f"mean [{unit}]", "factor", f"inlet [{scale.label('K', system)}]", "drift [%]"]
+    head = [
+        "order",
+        "build",
+        "pull",
+        "time",
+        f"mean [{unit}]",
+        "factor",
+        f"inlet [{scale.label('K', system)}]",
+        "drift [%]",
+    ]
     body = [
         [
             str(row["x"]),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from typing import Any
 
 import altair as alt
 import numpy as np
@@ -61,7 +62,7 @@ def _spans(canvas: Canvas, difference: Difference, values: Range) -> list[alt.Ch
         bar = alt.Chart(canvas.data([{**row, "y": floor}])).mark_rule(color=tone, strokeWidth=4)
         layers.append(bar.encode(x=alt.X("x:Q"), x2="x2:Q", y=alt.Y("y:Q")))
         middle = [{"x": (row["x"] + row["x2"]) / 2, "y": floor, "said": row["said"]}]
-        mark = {"fontSize": canvas.size.font - 1, "baseline": "bottom", "dy": -4}
+        mark: dict[str, Any] = {"fontSize": canvas.size.font - 1, "baseline": "bottom", "dy": -4}
         layers.extend(chart_marks.words(canvas, middle, "y", "said", tone=canvas.theme.ink, **mark))
     return layers
 
@@ -85,7 +86,13 @@ def _crossovers(canvas: Canvas, difference: Difference, at: float) -> list[alt.C
     tone, size = canvas.theme.quiet, canvas.size
     base = alt.Chart(canvas.data([{**row, "y": at} for row in rows]))
     labels = [{"x": row["high"], "y": at, "said": row["said"]} for row in rows]
-    mark = {"fontSize": size.font - 1, "align": "left", "baseline": "middle", "dx": 8, "limit": size.width}
+    mark: dict[str, Any] = {
+        "fontSize": size.font - 1,
+        "align": "left",
+        "baseline": "middle",
+        "dx": 8,
+        "limit": size.width,
+    }
     return [
         base.mark_rule(color=tone, strokeWidth=1, strokeDash=[3, 3]).encode(x=alt.X("x:Q")),
         base.mark_rule(color=tone, strokeWidth=2).encode(x=alt.X("low:Q"), x2="high:Q", y=alt.Y("y:Q")),
@@ -94,7 +101,7 @@ def _crossovers(canvas: Canvas, difference: Difference, at: float) -> list[alt.C
 
 
 def _title(canvas: Canvas, difference: Difference, smallest: float) -> str | list[str]:
-    names = f"{plain(difference.other)} against {plain(difference.reference)}, % of {canvas.comparison.quantity}"
+    names = f"{plain(difference.other)} against {plain(difference.reference)}, % of {words.quantity(canvas.comparison)}"
     level = words.fraction(difference.verdict.level, decimals=0)
     legend = f"tinted: {level} band; grey: under {digits.bare(smallest, 2)} %"
     return [names, legend] if canvas.size.width < 400 else f"{names}   \u00b7   {legend}, not worth having"

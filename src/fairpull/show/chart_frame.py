@@ -36,7 +36,8 @@ class Frame:
 
 
 def _shown(comparison: Comparison, values: Sequence[float], system: str) -> list[float]:
-    return chart_rows.axis(comparison, np.asarray(values, dtype=np.float64), system).tolist()
+    shown: list[float] = chart_rows.axis(comparison, np.asarray(values, dtype=np.float64), system).tolist()
+    return shown
 
 
 def frame(comparison: Comparison, system: str) -> Frame:

@@ -15,7 +15,7 @@ from fairpull.show.chart_theme import DECLARED_DASH, colour, dash
 from fairpull.show.facts.words import plain
 
 SIGNED = "datum.value == 0 ? '0' : format(datum.value, '+.2~f')"
-HALO = {"strokeWidth": 4, "strokeJoin": "round", "strokeOpacity": 0.9}
+HALO: dict[str, Any] = {"strokeWidth": 4, "strokeJoin": "round", "strokeOpacity": 0.9}
 
 
 def x_of(canvas: Canvas, *, labels: bool = True) -> alt.X:
@@ -71,69 +71,78 @@ def untested(canvas: Canvas, regions: Sequence[Range], values: Range, height: in
     hatched = alt.Chart(canvas.data(lines)).mark_rule(color=canvas.theme.hatch, strokeWidth=1, aria=False)
     layers = [hatched.encode(x=alt.X("x:Q"), x2="x2:Q", y=alt.Y("y:Q"), y2="y2:Q")]
     if labels:
-        mark = {"angle": 270, "fontSize": size.font - 1, "align": "center", "baseline": "middle"}
+        mark: dict[str, Any] = {"angle": 270, "fontSize": size.font - 1, "align": "center", "baseline": "middle"}
         layers.extend(words(canvas, labels, "y", "said", tone=canvas.theme.quiet, **mark))
     return layers
 
 
 def pulls(canvas: Canvas, rows: Sequence[Row], x: alt.X, y: alt.Y) -> alt.Chart:
     """Every single pull, thin and grey, behind the means."""
-    return (
+    drawn: alt.Chart = (
         alt.Chart(canvas.data(rows))
         .mark_line(color=canvas.theme.faint, strokeWidth=0.8, opacity=0.85)
         .encode(x=x, y=y, detail=["build:N", "pull:N"])
     )
+    return drawn
 
 
 def band(canvas: Canvas, rows: Sequence[Row], tone: Any, opacity: float) -> alt.Chart:
     """The simultaneous band as an area."""
-    return (
+    drawn: alt.Chart = (
         alt.Chart(canvas.data(rows))
         .mark_area(opacity=opacity, line=False, clip=True)
         .encode(x=alt.X("x:Q"), y=alt.Y("low:Q"), y2="high:Q", color=tone)
     )
+    return drawn
 
 
 def means(canvas: Canvas, rows: Sequence[Row]) -> alt.Chart:
     """Every build's mean."""
     tone, dashes = build_scales(canvas)
-    return (
+    drawn: alt.Chart = (
         alt.Chart(canvas.data(rows))
         .mark_line(strokeWidth=2.4, strokeCap="butt")
         .encode(x=alt.X("x:Q"), y=alt.Y("value:Q"), color=tone, strokeDash=dashes)
     )
+    return drawn
 
 
-def declared(canvas: Canvas, rows: Sequence[Row]) -> alt.Chart:
-    """Declared curves: dotted, without a band, with a dot at every stated point."""
+def declared(canvas: Canvas, rows: Sequence[Row], *, few: bool) -> alt.Chart:
+    """Declared curves: dotted, without a band; where they are few, with a dot at every stated point."""
     tone = canvas.theme.quiet
-    return (
+    drawn: alt.Chart = (
         alt.Chart(canvas.data(rows))
         .mark_line(
             color=tone,
-            strokeWidth=1.8,
+            strokeWidth=1.8 if few else 1.0,
             strokeDash=list(DECLARED_DASH),
             strokeCap="round",
-            point={"filled": True, "size": 14, "color": tone},
+            opacity=1.0 if few else 0.55,
+            point={"filled": True, "size": 14, "color": tone} if few else False,
         )
         .encode(x=alt.X("x:Q"), y=alt.Y("value:Q"), detail="curve:N")
     )
+    return drawn
 
 
 def labels(canvas: Canvas, rows: Sequence[Row]) -> list[alt.Chart]:
     """Direct labels to the right of where each curve ends."""
     size = canvas.size
-    mark = {"align": "left", "baseline": "middle", "dx": 8, "fontSize": size.font, "limit": size.label_limit}
+    mark: dict[str, Any] = {
+        "align": "left",
+        "baseline": "middle",
+        "dx": 8,
+        "fontSize": size.font,
+        "limit": size.label_limit,
+    }
     return words(canvas, rows, "value", "label", tone=canvas.theme.ink, **mark)
 
 
 def peaks(canvas: Canvas, rows: Sequence[Row]) -> alt.Chart:
     """Highest values: a ring, or an arrow head upwards where the peak itself was not reached."""
     tone, _ = build_scales(canvas)
-    shape = alt.Shape(
-        "reached:N", legend=None, scale=alt.Scale(domain=["yes", "no"], range=["circle", "triangle-up"])
-    )
-    return (
+    shape = alt.Shape("reached:N", legend=None, scale=alt.Scale(domain=["yes", "no"], range=["circle", "triangle-up"]))
+    drawn: alt.Chart = (
         alt.Chart(canvas.data(rows))
         .mark_point(size=70, filled=True, opacity=1, stroke=canvas.theme.page, strokeWidth=1)
         .encode(
@@ -141,9 +150,14 @@ def peaks(canvas: Canvas, rows: Sequence[Row]) -> alt.Chart:
             y=alt.Y("value:Q"),
             color=tone,
             shape=shape,
-            tooltip=[alt.Tooltip("build:N"), alt.Tooltip("said:N", title="highest"), alt.Tooltip("where:N", title="at")],
+            tooltip=[
+                alt.Tooltip("build:N"),
+                alt.Tooltip("said:N", title="highest"),
+                alt.Tooltip("where:N", title="at"),
+            ],
         )
     )
+    return drawn
 
 
 def bracket(canvas: Canvas, at: float, said: str) -> list[alt.Chart]:
@@ -154,7 +168,7 @@ def bracket(canvas: Canvas, at: float, said: str) -> list[alt.Chart]:
     ends = alt.Chart(canvas.data([{"x": low, "y": at}, {"x": high, "y": at}]))
     tick = ends.mark_tick(color=tone, thickness=1, size=9, orient="vertical")
     middle = [{"x": (low + high) / 2, "y": at, "said": said}]
-    mark = {"fontSize": size.font - 1, "baseline": "bottom", "dy": -3, "limit": size.width}
+    mark: dict[str, Any] = {"fontSize": size.font - 1, "baseline": "bottom", "dy": -3, "limit": size.width}
     return [
         line.encode(x=alt.X("x:Q"), x2="x2:Q", y=alt.Y("y:Q")),
         tick.encode(x=alt.X("x:Q"), y=alt.Y("y:Q")),

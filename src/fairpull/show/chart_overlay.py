@@ -72,17 +72,18 @@ def layers(canvas: Canvas, quantity: Quantity, *, last: bool) -> list[alt.Chart]
     low, high = chart_frame.values_range([*means, *singles, *laid], ("value", "low", "high"))
     values = (low, high + 0.10 * (high - low))  # a strip above for the bracket
     start = "" if low == 0.0 else f" (axis starts at {low:,.4g})"
-    title = f"{quantity.name}, {quantity.unit(comparison, system)}{start}"
+    title = f"{'BMEP' if quantity.name == 'bmep' else quantity.name}, {quantity.unit(comparison, system)}{start}"
     outside = chart_frame.untested(canvas.frame.axis, canvas.frame.any_build)
     x, y = chart_marks.x_of(canvas, labels=last), chart_marks.y_of(canvas, values, title)
     ends = [f"{one:,.0f}" if canvas.frame.axis[1] > 100 else f"{one:.1f}" for one in canvas.frame.band]
     tone, _ = chart_marks.build_scales(canvas)
+    few = len(comparison.declared) <= MOST_DECLARED_LABELS
     return [
         *chart_marks.untested(canvas, outside, values, canvas.size.overlay, "not tested"),
         *_crossings(canvas),
         chart_marks.pulls(canvas, singles, x, y),
         chart_marks.band(canvas, means, tone, 0.20),
-        *([chart_marks.declared(canvas, laid)] if laid else []),
+        *([chart_marks.declared(canvas, laid, few=few)] if laid else []),
         chart_marks.means(canvas, means),
         *chart_marks.labels(canvas, label_rows(canvas, means, laid, values)),
         *chart_marks.bracket(

@@ -1,13 +1,15 @@
-"""The numbers behind the charts: rows in shown units, straight from a Comparison. Charts draw these and nothing else."""
+"""The numbers behind the charts: rows in shown units, straight from a Comparison; charts draw nothing else."""
 
 from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
 
+from fairpull.engine import power_from_torque
 from fairpull.show import digits, scale
 from fairpull.show.facts import words
 from fairpull.show.facts.words import plain
@@ -15,7 +17,6 @@ from fairpull.terms.arrays import FloatArray
 from fairpull.terms.comparison import Comparison, Difference, Group
 
 Row = dict[str, Any]
-RADIANS = math.pi / 30.0  # rad/s of one rpm
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,7 +29,7 @@ class Quantity:
 
     def shown(self, comparison: Comparison, axis: FloatArray, values: FloatArray, system: str) -> FloatArray:
         """Torque values on ``axis``, shape (g,), as this quantity in its shown unit."""
-        house = values * axis * RADIANS if self.of_torque else values
+        house = np.asarray(power_from_torque(values, axis)) if self.of_torque else values
         return scale.arrays(house, self.house, system, comparison.quantity if self.name != "power" else "")
 
     def unit(self, comparison: Comparison, system: str) -> str:
@@ -74,8 +75,9 @@ def mean_rows(comparison: Comparison, quantity: Quantity, system: str) -> list[R
             for one in (group.torque, group.torque_low, group.torque_high)
         )
         name = plain(group.name)
-        for at in range(len(x)):
-            rows.append({"x": x[at], "build": name, "value": value[at], "low": low[at], "high": high[at]})
+        rows.extend(
+            {"x": x[at], "build": name, "value": value[at], "low": low[at], "high": high[at]} for at in range(len(x))
+        )
     return [row for row in rows if _kept(row)]
 
 
@@ -123,9 +125,7 @@ def declared_rows(comparison: Comparison, quantity: Quantity, system: str) -> li
     for curve in comparison.declared:
         value = quantity.shown(comparison, curve.rpm, curve.torque, system).tolist()
         name = plain(curve.name)
-        rows.extend(
-            {"x": one, "curve": name, "value": two} for one, two in zip(curve.rpm.tolist(), value, strict=True)
-        )
+        rows.extend({"x": one, "curve": name, "value": two} for one, two in zip(curve.rpm.tolist(), value, strict=True))
     return [row for row in rows if _kept(row)]
 
 
@@ -167,13 +167,13 @@ def _reading(group: Group, comparison: Comparison, quantity: Quantity, system: s
 
 
 def reading_rows(comparison: Comparison, quantity: Quantity, system: str) -> list[Row]:
-    """What the pointer reads at each rpm, as finished strings: ``x``, its strip ``x0`` to ``x1``, ``at``, ``b0``, ``d1`` ..."""
+    """What the pointer reads at each rpm, as finished strings: ``x``, ``x0``, ``x1``, ``at``, ``b0``, ``d1`` ..."""
     if not comparison.groups:
         return []
     x = np.unique(np.concatenate([group.rpm for group in comparison.groups]))
     shown_x = axis(comparison, x, system).tolist()
-    places = 0 if words.axis_unit(comparison) == "rpm" else 1
-    edges = [shown_x[0], *((one + two) / 2 for one, two in zip(shown_x, shown_x[1:], strict=False)), shown_x[-1]]
+    places = words.axis_decimals(shown_x)
+    edges = [shown_x[0], *((one + two) / 2 for one, two in pairwise(shown_x)), shown_x[-1]]
     rows: list[Row] = [
         {"x": one, "x0": edges[n], "x1": edges[n + 1], "at": digits.number(one, places)}
         for n, one in enumerate(shown_x)
@@ -200,22 +200,19 @@ def timeline_rows(comparison: Comparison, system: str) -> list[Row]:
     """Every pull in running order: corrected band average, its build's level with the day's drift, factor, air."""
     unit = words.main_unit(comparison)
     quantity = comparison.quantity
-    rows: list[Row] = []
-    for row in comparison.pulls:
-        rows.append(
-            {
-                "x": int(row.order),
-                "build": plain(row.group),
-                "pull": plain(row.pull),
-                "time": words.clock(row.started_at),
-                "value": scale.scalar(row.band_mean, unit, system, quantity),
-                "factor": float(row.factor),
-                "inlet": None
-                if row.temperature is None
-                else round(scale.scalar(row.temperature, "K", system), 2),
-                "drift": 100.0 * float(row.drift),
-            }
-        )
+    rows: list[Row] = [
+        {
+            "x": int(row.order),
+            "build": plain(row.group),
+            "pull": plain(row.pull),
+            "time": words.clock(row.started_at),
+            "value": scale.scalar(row.band_mean, unit, system, quantity),
+            "factor": float(row.factor),
+            "inlet": None if row.temperature is None else round(scale.scalar(row.temperature, "K", system), 2),
+            "drift": 100.0 * float(row.drift),
+        }
+        for row in comparison.pulls
+    ]
     return [row for row in rows if math.isfinite(row["value"])]
 
 
@@ -225,8 +222,8 @@ def level_rows(comparison: Comparison, system: str) -> list[Row]:
     rows: list[Row] = []
     for group in comparison.groups:
         level = scale.scalar(group.mean_torque.value, unit, system, comparison.quantity)
-        for row in comparison.pulls:
-            rows.append(
-                {"x": int(row.order), "build": plain(group.name), "value": level * (1.0 + float(row.drift))}
-            )
+        name = plain(group.name)
+        rows.extend(
+            {"x": int(row.order), "build": name, "value": level * (1.0 + float(row.drift))} for row in comparison.pulls
+        )
     return [row for row in rows if _kept(row)]

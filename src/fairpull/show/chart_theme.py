@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from typing import Any
 
@@ -39,6 +40,26 @@ THEMES = {theme.name: theme for theme in (LIGHT, DARK)}
 
 DASHES: tuple[tuple[int, ...], ...] = ((1, 0), (10, 4), (5, 3), (14, 3, 3, 3), (7, 2, 2, 2), (3, 2), (16, 5), (9, 2))
 DECLARED_DASH = (1, 3)
+
+
+def tones(theme: Theme) -> dict[str, str]:
+    """Every tone of a theme by name, as a style sheet would call it."""
+    named = {
+        "page": theme.page,
+        "ink": theme.ink,
+        "quiet": theme.quiet,
+        "faint": theme.faint,
+        "hatch": theme.hatch,
+        "grid": theme.grid,
+    }
+    return named | {f"build-{n}": tone for n, tone in enumerate(theme.builds)}
+
+
+def repaint(document: str, old: Theme, wanted: Theme) -> str:
+    """A chart written as JSON text, drawn in one theme, in the tones of another: a theme is nothing but its tones."""
+    after = tones(wanted)
+    change = {f'"{tone}"': f'"{after[name]}"' for name, tone in tones(old).items()}
+    return re.sub("|".join(map(re.escape, change)), lambda found: change[found.group(0)], document)
 
 
 @dataclass(frozen=True, slots=True)

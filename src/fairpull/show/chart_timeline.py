@@ -44,9 +44,7 @@ def _tooltip(canvas: Canvas) -> list[alt.Tooltip]:
 
 def _ends(canvas: Canvas, rows: Sequence[Row], values: Range, count: int) -> list[Row]:
     ends = [row for row in rows if row["x"] == count]
-    places = chart_frame.spread(
-        [row["value"] for row in ends], values, canvas.size.under, canvas.size.font + 3
-    )
+    places = chart_frame.spread([row["value"] for row in ends], values, canvas.size.under, canvas.size.font + 3)
     return [{"x": count, "value": at, "label": row["build"]} for row, at in zip(ends, places, strict=True)]
 
 
@@ -58,8 +56,8 @@ def _averages(canvas: Canvas, rows: Sequence[Row], count: int) -> alt.LayerChart
     tone, dashes = chart_marks.build_scales(canvas)
     kinds = alt.Scale(domain=names, range=[SHAPES[n % len(SHAPES)] for n in range(len(names))])
     unit = scale.label(words.main_unit(comparison), canvas.system, comparison.quantity)
-    title = f"mean {comparison.quantity}, {unit}; lines: each build's level with the day's expected drift"
-    short = [f"mean {comparison.quantity}, {unit}", "lines: expected drift"]
+    title = f"mean {words.quantity(comparison)}, {unit}; lines: each build's level with the day's expected drift"
+    short = [f"mean {words.quantity(comparison)}, {unit}", "lines: expected drift"]
     dots = (
         alt.Chart(canvas.data(rows))
         .mark_point(size=90, filled=True, opacity=1)
@@ -74,7 +72,8 @@ def _averages(canvas: Canvas, rows: Sequence[Row], count: int) -> alt.LayerChart
     lines = alt.Chart(canvas.data(levels)).mark_line(strokeWidth=1.4, opacity=0.75)
     drawn = lines.encode(x=alt.X("x:Q"), y=alt.Y("value:Q"), color=tone, strokeDash=dashes)
     named = chart_marks.labels(canvas, _ends(canvas, levels, values, count))
-    return alt.layer(drawn, dots, *named).properties(width=size.width, height=size.under)
+    layered: alt.LayerChart = alt.LayerChart(layer=[drawn, dots, *named])
+    return layered.properties(width=size.width, height=size.under)
 
 
 def _factors(canvas: Canvas, rows: Sequence[Row], count: int) -> alt.Chart:
@@ -86,12 +85,13 @@ def _factors(canvas: Canvas, rows: Sequence[Row], count: int) -> alt.Chart:
         scale=alt.Scale(domain=list(values), nice=False, zero=False),
         axis=alt.Axis(title=title, tickCount=3, format=".3f"),
     )
-    return (
+    drawn: alt.Chart = (
         alt.Chart(canvas.data(rows))
         .mark_line(color=theme.quiet, strokeWidth=1.2, point={"color": theme.quiet, "size": 30})
         .encode(x=_x(count, labels=True), y=y, tooltip=_tooltip(canvas))
         .properties(width=canvas.size.width, height=canvas.size.under // 2)
     )
+    return drawn
 
 
 def panels(canvas: Canvas) -> alt.VConcatChart:
@@ -99,4 +99,5 @@ def panels(canvas: Canvas) -> alt.VConcatChart:
     rows = chart_rows.timeline_rows(canvas.comparison, canvas.system)
     count = max((int(row["x"]) for row in rows), default=1)
     stacked = alt.vconcat(_averages(canvas, rows, count), _factors(canvas, rows, count), spacing=44)
-    return stacked.resolve_scale(x="shared", y="independent", color="independent")
+    resolved: alt.VConcatChart = stacked.resolve_scale(x="shared", y="independent", color="independent")
+    return resolved

@@ -45,7 +45,9 @@ def chart(name: str, comparison: Comparison, theme: Theme, size: Size, system: s
 
 def _finish(drawn: alt.VConcatChart | alt.LayerChart, canvas: Canvas, title: str) -> Spec:
     looks = alt.Config.from_dict(config(canvas.theme, canvas.size))
-    document: Spec = drawn.properties(title=title, config=looks).to_dict()
+    document: Spec = drawn.properties(title=title, config=looks).to_dict(
+        validate=False
+    )  # a test holds every chart against the schema
     document.pop("$schema", None)  # an address; nothing here may look like one
     document["datasets"] = canvas.sheets
     return document
@@ -78,7 +80,7 @@ def torque(comparison: Comparison, theme: Theme, size: Size, system: str = "us")
         for n, layers in enumerate(panels)
     ]
     stacked = alt.vconcat(*drawn, spacing=44).resolve_scale(x="shared", y="independent", color="independent")
-    title = f"{comparison.quantity.capitalize()}, {words.standard_name(comparison.standard)}"
+    title = f"{words.capital(words.quantity(comparison))}, {words.standard_name(comparison.standard)}"
     return _finish(stacked, canvas, title)
 
 
@@ -97,11 +99,12 @@ def power(comparison: Comparison, theme: Theme, size: Size, system: str = "us") 
     quantity = chart_rows.POWER
     reading = chart_rows.reading_rows(comparison, quantity, system)
     told = chart_overlay.told(canvas, quantity, changes=False)
-    drawn = alt.layer(
+    layers = [
         *chart_overlay.layers(canvas, quantity, last=True),
         *chart_marks.reader(canvas, reading, told, "at_0", ["at_0"]),
         chart_overlay.peaks(canvas, quantity),
-    )
+    ]
+    drawn = alt.LayerChart(layer=layers)
     sized = drawn.properties(width=size.width, height=size.overlay)
     return _finish(sized, canvas, f"Power, {words.standard_name(comparison.standard)}")
 

@@ -65,7 +65,8 @@ def comparison_text(
     parts.extend(terminal.sentence(row[3]) for row in odd.rows)
     parts.append(terminal.sentence(odd.note, style="dim"))
     parts.extend(terminal.pairs(day.noise(comparison)))
-    parts.extend(terminal.pairs(day.choices(comparison)))
+    if comparison.choices:
+        parts.extend(terminal.pairs(day.choices(comparison)))
     parts.extend(terminal.blocks(day.findings(comparison)))
     parts.append(terminal.sentence(words.CAUTIONS[1], style="dim", above=True))
     return terminal.draw(parts, width=width, colour=colour)

@@ -37,6 +37,13 @@ def decimals_for(half_width: float, *, default: int = 1) -> int:
     return min(kept - 1 - exponent, MOST_DECIMALS)
 
 
+def significant_decimals(value: float, figures: int = 4) -> int:
+    """Decimals that show this many significant figures of a value whose uncertainty is unknown; never below 0."""
+    if not math.isfinite(value) or value == 0:
+        return 0
+    return min(max(figures - 1 - math.floor(math.log10(abs(value))), 0), MOST_DECIMALS)
+
+
 def column_decimals(half_widths: Iterable[float], *, default: int = 1) -> int:
     """One number of decimals for a whole column, from its median half-width.
 

@@ -38,8 +38,7 @@ def _recording(recording: Recording, *, full: bool) -> Json:
         "kind": recording.kind,
         "started_at": parts.bare(recording.started_at),
         "channels": {
-            name: _channel(values, units.house_unit_of(name), full=full)
-            for name, values in recording.channels.items()
+            name: _channel(values, units.house_unit_of(name), full=full) for name, values in recording.channels.items()
         },
         "extra": {name: _channel(values, None, full=full) for name, values in recording.extra.items()},
         "mapped": [
@@ -88,8 +87,7 @@ def _pull(pull: Pull, *, full: bool) -> Json:
         "sweep_rate": parts.number(pull.sweep_rate, "rpm/s"),
         "valid_to": None if pull.valid_to is None else parts.number(pull.valid_to, "rpm"),
         "channels": {
-            name: _channel(values, units.house_unit_of(name), full=full)
-            for name, values in pull.channels.items()
+            name: _channel(values, units.house_unit_of(name), full=full) for name, values in pull.channels.items()
         },
         "given": parts.conditions(pull.given),
         "choices": parts.texts(pull.choices),

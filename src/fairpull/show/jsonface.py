@@ -67,9 +67,7 @@ def _verdict(verdict: Verdict, axis: str) -> Json:
     return {
         "kind": verdict.kind,
         "sentence": verdict.sentence,
-        "spans": [
-            {"sign": span.sign, **parts.stretch(span.low, span.high, axis)} for span in verdict.spans
-        ],
+        "spans": [{"sign": span.sign, **parts.stretch(span.low, span.high, axis)} for span in verdict.spans],
         "pulls_needed": verdict.pulls_needed,
         "smallest_provable": parts.number(verdict.smallest_provable, "1"),
         "confounded": verdict.confounded,

@@ -46,9 +46,7 @@ def table(pulls: Sequence[Pull], system: str) -> Table:
     return Table("pulls", "Pulls", columns, rows, note)
 
 
-def pulls_text(
-    pulls: Sequence[Pull], system: str = "us", *, width: int = terminal.WIDTH, colour: bool = False
-) -> str:
+def pulls_text(pulls: Sequence[Pull], system: str = "us", *, width: int = terminal.WIDTH, colour: bool = False) -> str:
     """Pulls as text for a terminal, with what cleaning chose and found.
 
     Args:

@@ -46,12 +46,12 @@ def ranges(recording: Recording, system: str) -> Table:
         known = shown[np.isfinite(shown)]
         symbol = scale.label(house, system, name)
         if len(known) == 0:
-            rows.append((name, symbol, digits.DASH, digits.DASH, str(len(shown))))
+            rows.append((name, symbol, digits.DASH, digits.DASH, f"{len(shown):,}"))
             continue
         low, high = float(known.min()), float(known.max())
-        places = digits.decimals_for(max(high - low, abs(high) * 1e-3, 1e-9) / 50.0)
+        places = digits.significant_decimals(max(abs(low), abs(high)))
         rows.append(
-            (name, symbol, digits.number(low, places), digits.number(high, places), str(len(shown) - len(known)))
+            (name, symbol, digits.number(low, places), digits.number(high, places), f"{len(shown) - len(known):,}")
         )
     columns = (text("channel"), text("unit"), Column("lowest"), Column("highest"), Column("missing"))
     return Table("channels", "Channels", columns, tuple(rows))
@@ -74,7 +74,10 @@ def _head(recording: Recording) -> Table:
     rows = [
         ("file", origin.path),
         ("format", f"{origin.format}: {origin.reason}"),
-        ("rows", f"{rows_count:,} ({'one clock' if recording.kind == 'trace' else 'no clock: a table of held speeds'})"),
+        (
+            "rows",
+            f"{rows_count:,} ({'one clock' if recording.kind == 'trace' else 'no clock: a table of held speeds'})",
+        ),
     ]
     if origin.detail:
         rows.insert(2, ("detail", origin.detail))

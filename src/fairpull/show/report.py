@@ -5,8 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 from string import Template
 
-from fairpull.show import report_figures, report_tables
-from fairpull.show.chart_theme import DARK, LIGHT, Theme
+from fairpull.show import chart_rows, report_figures, report_tables
+from fairpull.show.chart_theme import DARK, LIGHT, Theme, tones
 from fairpull.show.facts import builds, day, made, words
 from fairpull.show.facts import difference as one_difference
 from fairpull.show.facts.words import plain
@@ -28,10 +28,17 @@ def _verdict(comparison: Comparison, difference: Difference, system: str) -> str
     quantity = comparison.quantity
     facts = (
         ("average difference", *words.apart(difference.mean_ratio, system, signed=True)),
-        (f"in {quantity}", *words.apart(difference.mean_torque, system, signed=True, quantity=quantity)),
+        (
+            f"in {words.quantity(comparison)}",
+            *words.apart(difference.mean_torque, system, signed=True, quantity=quantity),
+        ),
         ("in power", *words.apart(difference.mean_power, system, signed=True)),
         ("over", words.tested(comparison, *comparison.band, system), ""),
-        ("pulls", f"{counts[difference.other]} + {counts[difference.reference]}", f"{difference.other} + {difference.reference}"),
+        (
+            "pulls",
+            f"{counts[difference.other]} + {counts[difference.reference]}",
+            f"{difference.other} + {difference.reference}",
+        ),
         ("air", words.standard_name(comparison.standard), ""),
     )
     cells = "".join(
@@ -74,8 +81,9 @@ def _difference(comparison: Comparison, difference: Difference, place: int, syst
         f'<section class="card">{report_tables.pairs(one, key=f"{one.key}{suffix}")}</section>' for one in small
     )
     standards = one_difference.by_standard(comparison, difference)
+    by_rpm = one_difference.by_rpm(comparison, difference, system)
     return (
-        f"<section>{report_tables.table(one_difference.by_rpm(comparison, difference, system), key=f'by-rpm{suffix}', level=2)}"
+        f"<section>{report_tables.table(by_rpm, key=f'by-rpm{suffix}', level=2)}"
         f'</section><div class="cards">{cards}<section class="card">'
         f"{report_tables.table(standards, key=f'standards{suffix}')}</section></div>"
     )
@@ -86,7 +94,7 @@ def _builds(comparison: Comparison, system: str) -> str:
         report_tables.table(builds.averages(comparison, system), level=2),
         report_tables.table(builds.peaks(comparison, system)),
     ]
-    if "power" in report_figures.charts.names(comparison):
+    if chart_rows.has_power(comparison):
         parts.append('<h3 id="power">Power</h3>')
         parts.append(report_figures.figure("power", comparison, system, _said(comparison)))
     if comparison.declared:
@@ -117,10 +125,7 @@ def _made(comparison: Comparison, system: str) -> str:
 
 
 def _tones(theme: Theme) -> str:
-    named = {"page": theme.page, "ink": theme.ink, "quiet": theme.quiet, "faint": theme.faint}
-    named |= {"hatch": theme.hatch, "grid": theme.grid}
-    named |= {f"build-{n}": tone for n, tone in enumerate(theme.builds)}
-    return "".join(f"--{name}:{tone};" for name, tone in named.items())
+    return "".join(f"--{name}:{tone};" for name, tone in tones(theme).items())
 
 
 def _style() -> str:
@@ -145,6 +150,8 @@ def report_html(comparison: Comparison, system: str = "us") -> str:
     differences = "".join(
         _difference(comparison, one, place, system) for place, one in enumerate(comparison.differences)
     )
+    if not comparison.differences:
+        verdicts = '<p class="more">One build: nothing to compare it with.</p>'
     asked = comparison.question.text
     page = Template((PAGE / "report.html").read_text(encoding="utf-8"))
     return page.substitute(
@@ -155,6 +162,7 @@ def report_html(comparison: Comparison, system: str = "us") -> str:
         weights=_weights(comparison),
         figure=report_figures.figure("torque", comparison, system, _said(comparison)),
         differences=differences,
+        by_rpm='<a href="#by-rpm">By rpm</a>' if comparison.differences else "",
         builds=_builds(comparison, system),
         day=_day(comparison, system),
         asked=report_tables.pairs(day.question(comparison, system), level=2),

@@ -11,7 +11,7 @@ from typing import Any
 from fairpull.show import chart_csv, chart_overlay, chart_rows, charts, pictures
 from fairpull.show.chart_canvas import canvas as new_canvas
 from fairpull.show.chart_rows import Row
-from fairpull.show.chart_theme import LIGHT, SIZES, THEMES, WIDE
+from fairpull.show.chart_theme import DARK, LIGHT, SIZES, WIDE, repaint, tones
 from fairpull.show.report_tables import text
 from fairpull.terms.comparison import Comparison
 
@@ -20,7 +20,7 @@ CAPTIONS = {
         "Above: every build's mean with its band; single pulls thin and grey; declared curves dotted, without a band. "
         "Below, on the same axis: the difference with its simultaneous band. Hatched: not tested."
     ),
-    "power": "Power from the same torque curves. A dot marks the highest value, an arrow head one that may lie further.",
+    "power": "Power from the same torque curves. A dot marks the highest value, an arrow head one that may lie on.",
     "timeline": "Every pull in running order, with the drift that the day is expected to have. Below: the factor used.",
 }
 
@@ -30,7 +30,7 @@ def script() -> str:
     """The charting library as one script, from the wheel that carries it; its home addresses taken out."""
     import vl_convert
 
-    bundle: str = vl_convert.javascript_bundle()
+    bundle: str = vl_convert.javascript_bundle("window.vegaEmbed = vegaEmbed;")
     return re.sub(r"https://(?:vega\.github\.io|github\.com)/", "./", bundle).replace("</script", "<\\/script")
 
 
@@ -40,12 +40,12 @@ def documents(comparison: Comparison, system: str) -> dict[str, Any]:
     drawn: dict[str, Any] = {}
     for name in charts.names(comparison):
         drawn[name] = {}
-        for theme in THEMES.values():
-            for size in SIZES.values():
-                spec = charts.chart(name, comparison, theme, size, system)
-                sheets.update(spec.pop("datasets"))
-                spec.pop("title", None)  # the page's own headings say it
-                drawn[name][f"{theme.name}-{size.name}"] = spec
+        for size in SIZES.values():
+            spec = charts.chart(name, comparison, LIGHT, size, system)
+            sheets.update(spec.pop("datasets"))
+            spec.pop("title", None)  # the page's own headings say it
+            drawn[name][f"light-{size.name}"] = spec
+            drawn[name][f"dark-{size.name}"] = json.loads(repaint(json.dumps(spec), LIGHT, DARK))
     return {"sheets": sheets, "charts": drawn, "reading": _reading(comparison, system)}
 
 
@@ -74,9 +74,7 @@ def _still(name: str, comparison: Comparison, system: str) -> tuple[str, float]:
     drawn = drawn[drawn.index("<svg") :]
     width = re.search(r'\bwidth="([\d.]+)"', drawn)
     over = float(width.group(1)) - WIDE.width if width else 120.0
-    named = {LIGHT.page: "page", LIGHT.quiet: "quiet", LIGHT.faint: "faint", LIGHT.hatch: "hatch", LIGHT.grid: "grid"}
-    named |= {tone: f"build-{n}" for n, tone in enumerate(LIGHT.builds)}
-    for tone, variable in named.items():
+    for variable, tone in tones(LIGHT).items():
         drawn = re.sub(rf'="{tone}"', f'="var(--{variable})"', drawn, flags=re.IGNORECASE)
     drawn = re.sub(r'id="((?:clip|gradient)[^"]*)"', rf'id="{name}-\1"', drawn)
     drawn = re.sub(r"url\(#((?:clip|gradient)[^)]*)\)", rf"url(#{name}-\1)", drawn)
@@ -110,5 +108,5 @@ def figure(name: str, comparison: Comparison, system: str, said: str) -> str:
         f"<figcaption>{text(CAPTIONS[name])}</figcaption>"
         f'<p class="away"><a download="{name}.csv" href="data:text/csv;base64,{encoded}">CSV</a>'
         f'<button type="button" data-take="svg">SVG</button><button type="button" data-take="png">PNG</button>'
-        f'<button type="button" data-take="print">PDF (print)</button></p></figure>'
+        f'<button type="button" data-take="print">PDF, by printing</button></p></figure>'
     )

@@ -34,12 +34,14 @@ def label(house_unit: str, system: str, quantity: str = "") -> str:
     """The unit symbol that a house unit is shown in: ``N m`` -> ``lb-ft`` in the US system.
 
     Args:
-        house_unit: as on the records; ``"1"`` is shown in per cent, ``"W rpm"`` as power times rpm.
+        house_unit: as on the records; a fraction ``"1"`` is shown in per cent unless its channel is shown otherwise;
+            ``"W rpm"`` is shown as power times rpm.
         system: ``"us"`` or ``"metric"``.
         quantity: glossary channel or quantity, where the house unit alone is not enough.
     """
     if house_unit == "1":
-        return PER_CENT
+        own = units.shown_unit(quantity, system) if quantity else PER_CENT
+        return "" if own == "1" else own
     if house_unit == "W rpm":
         return f"{label('W', system)} rpm"
     if house_unit in ("rpm", ""):
@@ -50,8 +52,8 @@ def label(house_unit: str, system: str, quantity: str = "") -> str:
 def arrays(values: FloatArray, house_unit: str, system: str, quantity: str = "") -> FloatArray:
     """House values, shape (n,), in the shown unit."""
     house = np.asarray(values, dtype=np.float64)
-    if house_unit == "1":
-        return house * 100.0
+    if house_unit == "1" and label(house_unit, system, quantity) == "":
+        return house
     if house_unit in ("rpm", ""):
         return house
     if house_unit == "W rpm":

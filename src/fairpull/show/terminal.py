@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
-from fairpull.show.facts.table import Column, Table
+from fairpull.show.facts.table import Table
 from fairpull.show.facts.words import plain
 
 if TYPE_CHECKING:
@@ -40,11 +40,18 @@ def draw(parts: Iterable[RenderableType], *, width: int = WIDTH, colour: bool = 
     with console.capture() as captured:
         for part in parts:
             console.print(part)
-    return "\n".join(line.rstrip() for line in captured.get().splitlines()) + "\n"
+    lines = "\n".join(line.rstrip() for line in captured.get().splitlines())
+    return lines.lstrip("\n") + "\n"
 
 
 def sentence(text: str, *, style: str = "", above: bool = False) -> RenderableType:
-    """A paragraph of words, wrapped at the width, with an empty line ``above`` if asked. Text from files is never read as markup."""
+    """A paragraph of words, wrapped at the width; text from files is never read as markup.
+
+    Args:
+        text: the words.
+        style: Rich style; empty: plain.
+        above: with an empty line above.
+    """
     from rich.text import Text
 
     return Text(f"\n{plain(text)}" if above else plain(text), style=style)

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import numpy as np
+
 from fairpull.demo.layouts.column import Logged, present, text_rows
 from fairpull.demo.layouts.us_text import COLUMNS
 
@@ -18,12 +20,15 @@ def write_lines(stem: Path, logged: Logged) -> Path:
     Returns:
         The file written.
     """
-    columns = present(COLUMNS, logged)
+    columns = [column for column in present(COLUMNS, logged) if column.channel != "time"]
+    milliseconds = np.round(logged.channels["time"] * 1000).astype("timedelta64[ms]")
+    stamps = np.datetime_as_string(np.datetime64(logged.start, "ms") + milliseconds).tolist()
     heads = [f"{column.name} [{column.unit}]" if column.unit else column.name for column in columns]
     lines = []
-    for row in text_rows(columns, logged, "|", ""):
+    for stamp, row in zip(stamps, text_rows(columns, logged, "|", ""), strict=True):
         pairs = zip(heads, row.split("|"), strict=True)
-        lines.append("{" + ", ".join(f'"{head}": {value}' for head, value in pairs if value) + "}")
+        values = ", ".join(f'"{head}": {value}' for head, value in pairs if value)
+        lines.append(f'{{"Clock": "{stamp}", {values}}}')
     path = stem.with_name(stem.name + ".jsonl")
     path.write_bytes(("\n".join(lines) + "\n").encode())
     return path

@@ -1,0 +1,1 @@
+"""One file for each log format; each offers NAME, sniff and load."""

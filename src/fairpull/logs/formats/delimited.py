@@ -10,14 +10,14 @@ import polars as pl
 from fairpull.logs import dialect, messy
 from fairpull.logs.dialect import Layout
 from fairpull.logs.options import ReadOptions
-from fairpull.logs.table import RawTable, Sniff
+from fairpull.logs.table import LateColumns, RawTable, Sniff
 from fairpull.logs.text import encoding_of
 from fairpull.terms.errors import Fault, ReadRefused
-from fairpull.terms.findings import Finding, Severity
+from fairpull.terms.findings import Finding
 
 NAME = "delimited"
 HEAD = 65536
-MOST_HEAD = 8 * 1024 * 1024
+MOST_HEAD = 4 * 1024 * 1024
 IN_MEMORY = 8 * 1024 * 1024  # smaller files are read once and parsed from memory
 FEW_LINES = 4
 
@@ -36,7 +36,9 @@ def sniff(path: Path, head: bytes) -> Sniff:
     if isinstance(layout, str):
         return Sniff(False, layout)
     if layout.header is None:
-        return Sniff(True, f"text, {layout.label}, but no row of numbers yet")
+        if path.suffix.lower() in (".json", ".jsonl", ".ndjson"):
+            return Sniff(False, "text without columns, and its name says JSON")
+        return Sniff(True, f"text, {layout.label}, but without rows under a header")
     return Sniff(True, f"text with {layout.width} columns, {layout.label}")
 
 
@@ -79,14 +81,12 @@ def _layout(path: Path, head: bytes) -> Layout | str:
 def _faults(layout: Layout, path: Path) -> list[Fault]:
     where = path.name
     if layout.header is None:
-        lines = [line for line in layout.lines if line.strip()]
-        seen = f"{len(lines)} line(s) of words, no row of numbers"
-        return [Fault("no-rows", where, seen, "give a file with rows of numbers under its header")]
+        return [_nothing(layout, where)]
     found = []
     if layout.marks.mixed:
         point, comma = layout.marks.decimal["."], layout.marks.decimal[","]
         seen = f"decimal points ({point}) and decimal commas ({comma}) in one file"
-        found.append(Fault("mixed-decimal-marks", where, seen, "write the file again with one decimal mark"))
+        found.append(Fault("decimal-mixed", where, seen, "write the file again with one decimal mark"))
     named = sum(1 for name in layout.header.names if name)
     wide = layout.header.row >= 0 and _filled_width(layout) > max(_last_named(layout), named)
     if wide:
@@ -94,6 +94,19 @@ def _faults(layout: Layout, path: Path) -> list[Fault]:
         remedy = "use another delimiter than the decimal mark, or name every column"
         found.append(Fault("more-cells-than-names", where, seen, remedy))
     return found
+
+
+def _nothing(layout: Layout, where: str) -> Fault:
+    lines = [line for line in layout.lines if line.strip()]
+    if layout.problem == "line-too-long":
+        seen = f"no line end in the first {MOST_HEAD >> 20} MB"
+        return Fault("line-too-long", where, seen, "give a log with one sample a line")
+    if layout.problem == "no-rows":
+        seen = f"{len(lines)} line(s) of names, no row of numbers"
+        return Fault("no-rows", where, seen, "give a log with samples")
+    first = lines[0][:60] if lines else ""
+    remedy = "give a table: one row of names, then rows of numbers"
+    return Fault("no-header", where, f"no row of names above rows of numbers (it begins {first!r})", remedy)
 
 
 def _last_named(layout: Layout) -> int:
@@ -176,35 +189,17 @@ def _table(frame: pl.DataFrame, layout: Layout, findings: tuple[Finding, ...]) -
     values = {}
     texts = {}
     columns = []
+    empty = 0
     for place, name in enumerate(layout.header.names):
         series = frame.to_series(place)
         if not name:
             if series.null_count() == frame.height:
+                empty += 1
                 continue
             name = f"column {place + 1}"
         columns.append(name)
         if place in layout.texts:
             texts[name] = tuple(series.fill_null("").to_list())
         else:
-            values[name] = series.to_numpy()
-    return messy.raw_table(layout, tuple(columns), values, texts, findings)
-
-
-def doubtful_finding(layout: Layout, where: str) -> Finding:
-    """The finding for a decimal mark that could be read either way.
-
-    Args:
-        layout: the file's layout.
-        where: file name.
-
-    Returns:
-        The finding.
-    """
-    cell = next(iter(layout.marks.doubtful.values()), "")
-    return Finding(
-        "decimal-mark-doubtful",
-        Severity.WARNING,
-        where,
-        f"{cell!r} can be read with a decimal comma or with thousands marks; read with a decimal comma",
-        "write the log with decimal points, or with more or fewer than three decimals",
-    )
+            values[name] = series.to_numpy
+    return messy.raw_table(layout, tuple(columns), LateColumns(values), texts, findings, empty)

@@ -18,6 +18,7 @@ from fairpull.terms.findings import Finding, Severity
 
 NAME = "jsonlines"
 HEAD = 65536
+ENDINGS = (".jsonl", ".ndjson")
 Row = dict[str, object]
 
 
@@ -35,6 +36,10 @@ def sniff(path: Path, head: bytes) -> Sniff:
     if encoding is None:
         return Sniff(False, "it is not text")
     text = decode(head, encoding).lstrip()
+    if text.startswith("[") and text[1:].lstrip().startswith("{"):
+        return Sniff(True, "it is JSON, though one array and not one object a line")
+    if not text.startswith("{") and path.suffix.lower() in ENDINGS:
+        return Sniff(True, "its name says JSON, though its first line is no object")
     if not text.startswith("{"):
         return Sniff(False, "its first line does not begin with a brace")
     first, _, _ = text.partition("\n")
@@ -64,8 +69,10 @@ def load(path: Path, options: ReadOptions) -> RawTable:
     preamble, units, rows = _opening(rows)
     if not rows:
         seen = f"{len(bad)} line(s), none an object with numbers"
-        raise ReadRefused(Fault("no-rows", path.name, seen, "give one JSON object a line"))
+        code = "no-rows" if preamble or units else "json-not-lines"
+        raise ReadRefused(Fault(code, path.name, seen, "give one JSON object with numbers a line"))
     findings = [_bad_finding(bad, path.name)] if bad else []
+    findings += _changing(rows, path.name)
     keys = tuple(dict.fromkeys(key for _, row in rows for key in row))
     split = [name_and_unit(key) for key in keys]
     names, doubled = unique_names([name for name, _ in split], path.name)
@@ -149,7 +156,17 @@ def _number(cell: object) -> float:
     return float("nan") if number is None else number
 
 
+def _changing(rows: list[tuple[int, Row]], where: str) -> list[Finding]:
+    """Objects that do not all have the same keys."""
+    first = rows[0][1].keys()
+    other = sum(1 for _, row in rows if row.keys() != first)
+    if not other:
+        return []
+    text = f"{other} of {len(rows)} objects have other keys than the first; what is not there is missing"
+    return [Finding("json-keys-change", Severity.NOTE, where, text, "nothing, if channels come at different rates")]
+
+
 def _bad_finding(bad: list[int], where: str) -> Finding:
     shown = ", ".join(str(number) for number in bad[:5])
     text = f"{len(bad)} line(s) are no JSON object (line {shown}); left out"
-    return Finding("lines-left-out", Severity.WARNING, where, text, "check that the file was copied whole")
+    return Finding("rows-dropped", Severity.WARNING, where, text, "check that the file was copied whole")

@@ -11,6 +11,7 @@ from fairpull.logs.options import ReadOptions
 from fairpull.logs.table import RawTable, Sniff
 from fairpull.terms.arrays import FloatArray
 from fairpull.terms.errors import Fault, ReadRefused
+from fairpull.terms.findings import Finding, Severity
 
 NAME = "parquet"
 MAGIC = b"PAR1"
@@ -64,11 +65,22 @@ def load(path: Path, options: ReadOptions) -> RawTable:
             units[name] = "s"
         array = _numbers(series)
         if array is None:
-            texts[name] = tuple(series.cast(pl.String, strict=False).fill_null("").to_list())
+            texts[name] = tuple(_words(series))
         else:
             values[name] = array
+    nested = [name for name, series in zip(names, frame, strict=True) if series.dtype.is_nested()]
+    if nested:
+        text = f"lists or structures, not numbers, in {', '.join(nested)}; left aside"
+        remedy = "write one number a row and column"
+        findings = (*findings, Finding("columns-not-numeric", Severity.WARNING, path.name, text, remedy))
     detail = f"{frame.height} rows, {frame.width} columns"
     return RawTable(names, units, values, texts, (), detail, findings, 1)
+
+
+def _words(series: pl.Series) -> list[str]:
+    if series.dtype.is_nested():
+        return ["list"] * len(series)
+    return series.cast(pl.String, strict=False).fill_null("").to_list()
 
 
 def _numbers(series: pl.Series) -> FloatArray | None:

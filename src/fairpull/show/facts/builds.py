@@ -40,7 +40,7 @@ def averages(comparison: Comparison, system: str) -> Table:
         text("build"),
         Column("pulls"),
         Column("tested"),
-        Column(comparison.quantity, main),
+        Column(words.quantity(comparison), main),
         Column("low", main),
         Column("high", main),
         Column("power", power),
@@ -52,7 +52,7 @@ def averages(comparison: Comparison, system: str) -> Table:
         f"Averages over {words.tested(comparison, *comparison.band, system)}",
         columns,
         rows,
-        f"Corrected by {words.standard_name(comparison.standard)}; low and high bound a 95 % interval.",
+        f"Averages are {words.basis(comparison.standard)}; low and high bound a 95 % interval.",
     )
 
 
@@ -69,7 +69,7 @@ def peaks(comparison: Comparison, system: str) -> Table:
     for group in comparison.groups:
         torque = _peak(group.peak_torque, group.peak_torque_rpm, comparison, system, comparison.quantity)
         power = _peak(group.peak_power, group.peak_power_rpm, comparison, system)
-        rows.append((group.name, comparison.quantity, *torque))
+        rows.append((group.name, words.quantity(comparison), *torque))
         rows.append((group.name, "power", *power))
     open_ended = any(group.peak_torque.at_least or group.peak_power.at_least for group in comparison.groups)
     note = "'At least': the highest value stands at the end of the tested range; the peak itself was not reached."

@@ -69,8 +69,8 @@ def pulls(comparison: Comparison, system: str) -> Table:
         Column("drift", "%"),
     )
     note = (
-        f"Corrected = observed x factor ({words.standard_name(comparison.standard)}). Mean: corrected "
-        f"{quantity} over {words.tested(comparison, *comparison.band, system)}. Drift: expected from the pull's "
+        f"Corrected = observed x factor. Mean: {words.quantity(comparison)} {words.basis(comparison.standard)}, "
+        f"over {words.tested(comparison, *comparison.band, system)}. Drift: expected from the pull's "
         "place in the running order, taken out before builds are compared."
     )
     return Table("pulls", "Every pull, in running order", columns, rows, note)
@@ -81,7 +81,7 @@ def noise(comparison: Comparison) -> Table:
     found = comparison.noise
     rows = (
         ("pull to pull", words.with_interval(found.pull_sd, "metric")),
-        ("error alike over", f"{digits.number(found.correlation_rpm, -1)} rpm"),
+        ("error correlated over", f"{digits.number(found.correlation_rpm, -1)} rpm"),
         ("drift after an hour", words.fraction(found.drift, decimals=2)),
         ("degrees of freedom from repeats", str(found.repeats)),
     )

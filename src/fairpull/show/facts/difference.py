@@ -25,7 +25,8 @@ def _said(difference: Difference, rpm: float) -> str:
 def by_rpm(comparison: Comparison, difference: Difference, system: str) -> Table:
     """Torque of both, the difference with its simultaneous band, and the same in per cent, at round rpm."""
     unit, quantity = words.main_unit(comparison), comparison.quantity
-    rows = grid.rows_of(difference)
+    axis_unit = words.axis_unit(comparison)
+    rows = grid.rows_of(scale.arrays(difference.rpm, axis_unit, system))
     rpm = difference.rpm[rows]
     sides = []
     for name in (difference.reference, difference.other):
@@ -44,11 +45,11 @@ def by_rpm(comparison: Comparison, difference: Difference, system: str) -> Table
         100.0 * one[rows] for one in (difference.ratio_low, difference.ratio, difference.ratio_high)
     )
     per_cent = digits.column_decimals((r_high - r_low) / 2.0)
-    axis_unit = words.axis_unit(comparison)
     shown_axis = scale.arrays(rpm, axis_unit, system)
+    axis_places = words.axis_decimals(shown_axis)
     cells = tuple(
         (
-            digits.number(float(shown_axis[n]), 0 if axis_unit == "rpm" else 1),
+            digits.number(float(shown_axis[n]), axis_places),
             *(digits.number(float(side[n]), decimals) for side, decimals in sides),
             digits.number(float(mean[n]), places, signed=True),
             digits.number(float(low[n]), places, signed=True),
@@ -61,9 +62,11 @@ def by_rpm(comparison: Comparison, difference: Difference, system: str) -> Table
         for n in range(len(rows))
     )
     symbol = scale.label(unit, system, quantity)
-    name = comparison.quantity
     columns = (
-        Column(comparison.axis if axis_unit != "rpm" else "rpm", "" if axis_unit == "rpm" else scale.label(axis_unit, system)),
+        Column(
+            comparison.axis if axis_unit != "rpm" else "rpm",
+            "" if axis_unit == "rpm" else scale.label(axis_unit, system),
+        ),
         Column(difference.reference, symbol),
         Column(difference.other, symbol),
         Column("change", symbol),
@@ -74,21 +77,31 @@ def by_rpm(comparison: Comparison, difference: Difference, system: str) -> Table
         Column("high", "%"),
         text("beyond noise"),
     )
-    note = (
-        f"Corrected {name} ({words.standard_name(comparison.standard)}). Low and high bound a simultaneous band: with "
-        f"{words.fraction(difference.verdict.level, decimals=0)} confidence it holds the whole curve. "
-        f"Compared only where both were tested: "
-        f"{words.tested(comparison, float(difference.rpm[0]), float(difference.rpm[-1]), system) if len(difference.rpm) else 'nowhere'}."
+    common = (
+        words.tested(comparison, float(difference.rpm[0]), float(difference.rpm[-1]), system)
+        if len(difference.rpm)
+        else "nowhere"
     )
-    return Table("by-rpm", f"{difference.other} against {difference.reference} by {comparison.axis}", columns, cells, note)
+    level = words.fraction(difference.verdict.level, decimals=0)
+    note = (
+        f"{words.capital(words.quantity(comparison))}, {words.basis(comparison.standard)}. Low and high bound a "
+        f"simultaneous band: with {level} confidence it holds the whole curve. "
+        f"Compared only where both were tested: {common}."
+    )
+    return Table(
+        "by-rpm", f"{difference.other} against {difference.reference} by {comparison.axis}", columns, cells, note
+    )
 
 
 def averages(comparison: Comparison, difference: Difference, system: str) -> Table:
     """Band averages of the difference: torque, power, per cent, and the area under power."""
     rows = (
-        (comparison.quantity, words.with_interval(difference.mean_torque, system, signed=True, quantity=comparison.quantity)),
+        (
+            words.quantity(comparison),
+            words.with_interval(difference.mean_torque, system, signed=True, quantity=comparison.quantity),
+        ),
         ("power", words.with_interval(difference.mean_power, system, signed=True)),
-        (f"{comparison.quantity}, per cent", words.with_interval(difference.mean_ratio, system, signed=True)),
+        (f"{words.quantity(comparison)}, per cent", words.with_interval(difference.mean_ratio, system, signed=True)),
         ("area under power", words.with_interval(difference.area_ratio, system, signed=True)),
     )
     band = words.tested(comparison, *comparison.band, system)
@@ -136,7 +149,9 @@ def shape(comparison: Comparison, difference: Difference, system: str) -> Table:
         ("constant amount", words.with_interval(found.offset, system, signed=True, quantity=comparison.quantity)),
         ("constant ratio", words.with_interval(words.excess(found.scale), system, signed=True)),
     )
-    return Table("shape", f"{words.of(comparison, difference)}Offset or scale", (text("what"), text("answer")), rows, found.text)
+    return Table(
+        "shape", f"{words.of(comparison, difference)}Offset or scale", (text("what"), text("answer")), rows, found.text
+    )
 
 
 def by_standard(comparison: Comparison, difference: Difference) -> Table:

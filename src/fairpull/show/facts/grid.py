@@ -5,7 +5,6 @@ from __future__ import annotations
 import numpy as np
 
 from fairpull.terms.arrays import FloatArray, IntArray
-from fairpull.terms.comparison import Difference
 
 STEPS = (1.0, 2.0, 2.5, 5.0)
 MOST_ROWS = 22
@@ -31,15 +30,14 @@ def nice_step(low: float, high: float, most: int = MOST_ROWS) -> float:
     return width
 
 
-def rows_of(difference: Difference, most: int = MOST_ROWS) -> IntArray:
-    """Indices of the rows that a table shows: the grid points nearest to round steps, within the common range."""
-    rpm = difference.rpm
-    if len(rpm) == 0:
+def rows_of(axis: FloatArray, most: int = MOST_ROWS) -> IntArray:
+    """Indices of the rows that a table shows: the grid points nearest to round steps, and both ends of the range."""
+    if len(axis) == 0:
         return np.zeros(0, dtype=np.int64)
-    step = nice_step(float(rpm[0]), float(rpm[-1]), most)
-    first, last = np.ceil(rpm[0] / step - 1e-9), np.floor(rpm[-1] / step + 1e-9)
+    step = nice_step(float(axis[0]), float(axis[-1]), most)
+    first, last = np.ceil(axis[0] / step - 1e-9), np.floor(axis[-1] / step + 1e-9)
     wanted = step * np.arange(first, last + 1)
     if len(wanted) == 0:
-        return np.array([0, len(rpm) - 1], dtype=np.int64)
-    found = np.abs(rpm[:, None] - wanted[None, :]).argmin(axis=0)
-    return np.unique(found).astype(np.int64)
+        return np.array([0, len(axis) - 1], dtype=np.int64)
+    found = np.abs(axis[:, None] - wanted[None, :]).argmin(axis=0)
+    return np.unique([0, *found, len(axis) - 1]).astype(np.int64)

@@ -31,7 +31,7 @@ def _estimates(comparison: Comparison) -> list[tuple[str, Estimate]]:
         who = f"{difference.other} against {difference.reference}: "
         named += [
             (f"{who}average, per cent", difference.mean_ratio),
-            (f"{who}average {comparison.quantity}", difference.mean_torque),
+            (f"{who}average {words.quantity(comparison)}", difference.mean_torque),
             (f"{who}average power", difference.mean_power),
             (f"{who}area under power", difference.area_ratio),
             (f"{who}constant amount", difference.shape.offset),
@@ -41,11 +41,11 @@ def _estimates(comparison: Comparison) -> list[tuple[str, Estimate]]:
     for group in comparison.groups:
         who = f"{group.name}: "
         named += [
-            (f"{who}highest {comparison.quantity}", group.peak_torque),
+            (f"{who}highest {words.quantity(comparison)}", group.peak_torque),
             (f"{who}where it lies", group.peak_torque_rpm),
             (f"{who}highest power", group.peak_power),
             (f"{who}where it lies", group.peak_power_rpm),
-            (f"{who}average {comparison.quantity}", group.mean_torque),
+            (f"{who}average {words.quantity(comparison)}", group.mean_torque),
             (f"{who}average power", group.mean_power),
             (f"{who}area under power", group.power_area),
         ]

@@ -11,6 +11,7 @@ from datetime import UTC, datetime
 from fairpull.show import digits, scale
 from fairpull.show.facts.table import Table
 from fairpull.show.facts.table import words as column
+from fairpull.terms.arrays import FloatArray
 from fairpull.terms.comparison import CANNOT_TELL, Comparison, Difference, Estimate, Verdict
 from fairpull.terms.findings import Finding, Severity
 
@@ -88,10 +89,30 @@ def fraction(value: float, *, signed: bool = False, decimals: int = 1) -> str:
     return shown if shown == digits.DASH else f"{shown} %"
 
 
+def axis_decimals(values: FloatArray | Sequence[float]) -> int:
+    """Decimals of places along the axis: none for rpm and ft/min, one for m/s."""
+    return 0 if max((float(one) for one in values if math.isfinite(one)), default=1e3) > 100.0 else 1
+
+
 def axis_range(low: float, high: float, unit: str = "rpm") -> str:
     """``1,800 to 4,600 rpm``."""
-    decimals = 0 if unit == "rpm" else 1
-    return f"{digits.interval(low, high, decimals)} {unit}"
+    return f"{digits.interval(low, high, axis_decimals([low, high]))} {unit}"
+
+
+def quantity(comparison: Comparison) -> str:
+    """The compared quantity as written in words."""
+    return "BMEP" if comparison.quantity == "bmep" else comparison.quantity
+
+
+def capital(said: str) -> str:
+    """The same with a capital first letter, the rest untouched."""
+    return said[:1].upper() + said[1:]
+
+
+def basis(standard: str) -> str:
+    """``corrected by SAE J1349``, or ``observed, no correction``."""
+    name = standard_name(standard)
+    return name if standard == "none" else f"corrected by {name}"
 
 
 def axis_unit(comparison: Comparison) -> str:
@@ -153,8 +174,7 @@ def merged(findings: Iterable[Finding]) -> tuple[Merged, ...]:
         if one.where not in where:
             where.append(one.where)
     found = [
-        Merged(code, severity, tuple(where), text, remedy)
-        for (code, severity, text, remedy), where in places.items()
+        Merged(code, severity, tuple(where), text, remedy) for (code, severity, text, remedy), where in places.items()
     ]
     return tuple(sorted(found, key=lambda one: _WEIGHT[one.severity]))
 
@@ -169,8 +189,7 @@ def listed(names: Sequence[str], most: int = 4) -> str:
 def findings_table(findings: Iterable[Finding]) -> Table:
     """Findings with their remedies, heaviest first, those that say the same said once."""
     rows = tuple(
-        (found.severity.value, found.code, listed(found.places), found.text, found.remedy)
-        for found in merged(findings)
+        (found.severity.value, found.code, listed(found.places), found.text, found.remedy) for found in merged(findings)
     )
     columns = tuple(column(name) for name in ("weight", "code", "where", "what was seen", "what to do"))
     return Table("findings", "Findings", columns, rows, "" if rows else "None.")

@@ -36,7 +36,13 @@ async function draw(figure) {
 }
 
 function take(figure, kind) {
-  if (kind === "print") return window.print();
+  if (kind === "print") {
+    figure.classList.add("taken");
+    document.body.classList.add("one-figure");
+    window.print();
+    document.body.classList.remove("one-figure");
+    return figure.classList.remove("taken");
+  }
   const name = `${figure.dataset.chart}.${kind}`;
   return views.get(figure).view.toImageURL(kind, TAKEN[kind]).then((address) => {
     const link = document.createElement("a");
