@@ -124,8 +124,10 @@ def test_same_seed_same_days() -> None:
     together = run_days(compare, case, SEED, range(4))
     apart = run_days(compare, case, SEED, (0, 1))
     apart.add(run_days(compare, case, SEED, (2, 3)))
-    assert apart == together
-    assert run_days(compare, case, SEED + 1, range(4)) != together
+    assert apart.half_width == pytest.approx(together.half_width, rel=1e-12)  # summed in another order
+    assert (apart.days, apart.covered, apart.differs) == (together.days, together.covered, together.differs)
+    other = run_days(compare, case, SEED + 1, range(4))
+    assert other.half_width != pytest.approx(together.half_width, rel=1e-6)
 
 
 # --- the generators keep what they say

@@ -4,6 +4,9 @@ from __future__ import annotations
 
 import json
 import math
+import os
+import subprocess
+import sys
 from pathlib import Path
 from typing import Any
 
@@ -140,3 +143,17 @@ def test_a_recording_is_described_without_its_samples_unless_asked() -> None:
     assert "values" not in short
     assert (short["count"], short["missing"], short["unit"]) == (1201, 1, "N m")
     assert full["values"][5] is None
+
+
+def test_json_pulls_in_no_drawing_library() -> None:
+    heavy = "{'rich', 'altair', 'vl_convert', 'pint', 'pydantic', 'scipy', 'polars', 'typer'}"
+    code = f"import sys, fairpull.show.jsonface, fairpull.show.json_reading; print(sorted({heavy} & set(sys.modules)))"
+    source = str(Path(fairpull.show.__file__).parents[2])
+    done = subprocess.run(
+        [sys.executable, "-c", code],
+        capture_output=True,
+        text=True,
+        check=True,
+        env={**os.environ, "PYTHONPATH": source},
+    )
+    assert done.stdout.strip() == "[]"

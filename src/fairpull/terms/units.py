@@ -10,12 +10,16 @@ import re
 import unicodedata
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import overload
+from functools import lru_cache
+from typing import TYPE_CHECKING, overload
 
 from fairpull.terms import unit_table
 from fairpull.terms.arrays import FloatArray
 from fairpull.terms.errors import Fault, UnitRefused, ValueRefused
 from fairpull.terms.glossary import BY_NAME
+
+if TYPE_CHECKING:
+    import pint
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,33 +136,32 @@ def _nearest(text: str, house_unit: str) -> str:
 _UNIT_WORDS = re.compile(r"[^\W\d][\w /*^·.()-]{0,40}")
 
 
+@lru_cache(maxsize=1)
+def _registry() -> pint.UnitRegistry[float]:
+    import pint
+
+    return pint.UnitRegistry()
+
+
 def _from_pint(text: str, house_unit: str) -> Unit:
+    fault = Fault(
+        "unit-unknown",
+        f"unit {text!r}",
+        f"not a unit of the quantity held in {house_unit}",
+        _nearest(text, house_unit),
+    )
+    if not _UNIT_WORDS.fullmatch(text):  # no words of a unit: pint, slow to start, need not be asked
+        raise UnitRefused(fault)
     from tokenize import TokenError
 
     import pint
 
-    registry: pint.UnitRegistry[float] = pint.UnitRegistry()
     house_words = unit_table.HOUSE_IN_PINT.get(house_unit, house_unit)
+    refusals = (pint.errors.PintError, ValueError, TypeError, AttributeError, AssertionError, SyntaxError, TokenError)
     try:
-        if not _UNIT_WORDS.fullmatch(text):
-            raise ValueError(text)
-        zero = registry.Quantity(0.0, text).to(house_words).magnitude
-        one = registry.Quantity(1.0, text).to(house_words).magnitude
-    except (
-        pint.errors.PintError,
-        ValueError,
-        TypeError,
-        AttributeError,
-        AssertionError,
-        SyntaxError,
-        TokenError,
-    ) as error:
-        fault = Fault(
-            "unit-unknown",
-            f"unit {text!r}",
-            f"not a unit of the quantity held in {house_unit}",
-            _nearest(text, house_unit),
-        )
+        zero = _registry().Quantity(0.0, text).to(house_words).magnitude
+        one = _registry().Quantity(1.0, text).to(house_words).magnitude
+    except refusals as error:
         raise UnitRefused(fault) from error
     return Unit(text, house_unit, float(one - zero), float(zero), "", text)
 
