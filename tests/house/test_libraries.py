@@ -53,6 +53,8 @@ LATE = {
     "logs/formats/mdf.py": Allowed({"numpy"}, {"asammdf", "isal"}),
     "logs/formats/*.py": Allowed({"numpy", "polars", "pyarrow", "fastexcel"}, {"pyarrow", "fastexcel"}),
     "logs/cells.py": Allowed({"numpy", "polars"}),
+    "logs/messy.py": Allowed({"numpy", "polars"}),
+    "logs/conditions_model.py": Allowed({"pydantic"}),
     "engine/engine_file.py": Allowed({"numpy", "pydantic"}),
     "engine/file_form.py": Allowed({"pydantic", "pydantic_core"}),
     "show/chart*.py": Allowed({"numpy", "altair"}, {"vl_convert"}),

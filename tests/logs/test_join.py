@@ -11,7 +11,7 @@ import pytest
 from fairpull.logs.join import join
 from fairpull.terms.arrays import FloatArray
 from fairpull.terms.errors import ReadRefused
-from fairpull.terms.findings import Finding
+from fairpull.terms.findings import Finding, Severity
 from fairpull.terms.recording import Conditions, Mapped, Origin, Recording
 
 
@@ -167,6 +167,16 @@ def test_what_was_known_of_both_logs_stays_known() -> None:
     assert joined.origin.sha256 == brake.origin.sha256
     for name in ("join lag", "join drift", "join misfit", "join method"):
         assert name in joined.choices
+
+
+def test_what_one_log_lacked_and_the_other_has_is_no_longer_said() -> None:
+    brake, controller = pair()
+    no_torque = Finding("torque-missing", Severity.FAULT, "controller.csv", "no torque", "join it")
+    no_weather = Finding("no-weather", Severity.WARNING, "brake.csv", "no weather", "give it")
+    brake, controller = replace(brake, findings=(no_weather,)), replace(controller, findings=(no_torque,))
+    assert {f.code for f in join(brake, controller).findings} == {"no-weather", "logs-joined", "join-clash"}
+    known = replace(controller, given=Conditions(pressure=99000.0, temperature=295.0))
+    assert {f.code for f in join(brake, known).findings} == {"logs-joined", "join-clash"}
 
 
 def test_another_pull_is_refused() -> None:

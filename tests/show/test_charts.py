@@ -17,16 +17,7 @@ from fairpull.show.chart_difference import crossover_rows, span_rows
 from fairpull.show.chart_theme import DARK, DASHES, DECLARED_DASH, LIGHT, NARROW, WIDE, Size, Theme, config, repaint
 from fairpull.terms.comparison import Comparison
 from tests.show import days
-
-DAYS = {
-    "header": days.header_day,
-    "cannot tell": days.cannot_tell_day,
-    "three": days.three_builds,
-    "hostile": days.hostile_day,
-    "unlike": days.unlike_engines,
-    "lone": days.lone_build,
-    "declared": days.many_declared,
-}
+from tests.show.pages import DAYS, spec
 
 
 def layers(part: Any) -> list[dict[str, Any]]:
@@ -43,12 +34,10 @@ def rows_with(spec: dict[str, Any], *names: str) -> list[list[dict[str, Any]]]:
     return [rows for rows in spec["datasets"].values() if rows and set(rows[0]) == set(names)]
 
 
-@pytest.mark.parametrize("name", list(DAYS))
-@pytest.mark.parametrize("system", ["us", "metric"])
+@pytest.mark.parametrize(("name", "system"), [*((name, "us") for name in DAYS), ("header", "metric")])
 def test_the_overlay_draws_the_means_and_their_bands(name: str, system: str) -> None:
     day: Comparison = DAYS[name]()
-    spec = charts.torque(day, LIGHT, WIDE, system)
-    (means,) = rows_with(spec, "x", "build", "value", "low", "high")
+    (means,) = rows_with(spec(name, "torque", system), "x", "build", "value", "low", "high")
     unit = "N m" if day.quantity == "torque" else "Pa"
     wanted = np.concatenate([scale.arrays(group.torque, unit, system, day.quantity) for group in day.groups])
     np.testing.assert_array_equal([row["value"] for row in means], wanted)
@@ -58,9 +47,8 @@ def test_the_overlay_draws_the_means_and_their_bands(name: str, system: str) -> 
 
 def test_the_difference_is_drawn_in_per_cent_with_its_simultaneous_band() -> None:
     day = days.three_builds()
-    spec = charts.torque(day, LIGHT, WIDE)
     drawn = rows_with(
-        spec, "x", "value", "low", "high", "point_low", "point_high", "amount", "amount_low", "amount_high"
+        spec("three"), "x", "value", "low", "high", "point_low", "point_high", "amount", "amount_low", "amount_high"
     )
     assert len(drawn) == 2
     for rows, difference in zip(drawn, day.differences, strict=True):
@@ -70,19 +58,19 @@ def test_the_difference_is_drawn_in_per_cent_with_its_simultaneous_band() -> Non
 
 
 def test_all_panels_stand_on_one_axis() -> None:
-    spec = charts.torque(days.three_builds(), LIGHT, WIDE)
+    drawn = spec("three")
     domains = {
         tuple(layer["encoding"]["x"]["scale"]["domain"])
-        for layer in layers(spec)
+        for layer in layers(drawn)
         if "scale" in layer["encoding"].get("x", {})
     }
     assert domains == {(1500.0, 5000.0)}
-    assert spec["resolve"]["scale"]["x"] == "shared"
+    assert drawn["resolve"]["scale"]["x"] == "shared"
 
 
 def test_power_is_torque_times_angular_speed() -> None:
     day = days.header_day()
-    (means,) = rows_with(charts.power(day, LIGHT, WIDE, "metric"), "x", "build", "value", "low", "high")
+    (means,) = rows_with(spec("header", "power", "metric"), "x", "build", "value", "low", "high")
     group = day.groups[0]
     wanted = group.torque * group.rpm * np.pi / 30.0 / 1000.0
     np.testing.assert_allclose([row["value"] for row in means if row["build"] == "log"], wanted, rtol=1e-12)
@@ -106,31 +94,31 @@ def test_nothing_is_drawn_as_a_curve_outside_the_tested_range() -> None:
 
 
 def test_untested_rpm_is_hatched_and_named() -> None:
-    spec = charts.torque(days.header_day(), LIGHT, WIDE)
-    said = {row["said"] for rows in spec["datasets"].values() for row in rows if "said" in row}
+    made = spec("header")
+    said = {row["said"] for rows in made["datasets"].values() for row in rows if "said" in row}
     assert {"not tested", "not tested by both"} <= said
-    hatched = [row for rows in rows_with(spec, "x", "x2", "y", "y2") for row in rows]
+    hatched = [row for rows in rows_with(made, "x", "x2", "y", "y2") for row in rows]
     assert hatched
     assert all(row["x2"] <= 1700.0 + 1e-6 or row["x"] >= 4600.0 - 1e-6 for row in hatched)
 
 
 def test_declared_curves_are_dotted_named_and_without_a_band() -> None:
     day = days.header_day()
-    spec = charts.torque(day, LIGHT, WIDE)
-    (rows,) = rows_with(spec, "x", "curve", "value")
+    made = spec("header")
+    (rows,) = rows_with(made, "x", "curve", "value")
     np.testing.assert_array_equal([row["x"] for row in rows], day.declared[0].rpm)
-    drawn = [one for one in layers(spec) if one["encoding"].get("detail", {}) == {"field": "curve", "type": "nominal"}]
+    drawn = [one for one in layers(made) if one["encoding"].get("detail", {}) == {"field": "curve", "type": "nominal"}]
     assert [one["mark"]["type"] for one in drawn] == ["line"]
     assert drawn[0]["mark"]["strokeDash"] == list(DECLARED_DASH)
-    labels = {row["label"] for sheet in spec["datasets"].values() for row in sheet if "label" in row}
+    labels = {row["label"] for sheet in made["datasets"].values() for row in sheet if "label" in row}
     assert "declared: maker's rating" in labels
 
 
 def test_many_declared_curves_share_one_label() -> None:
-    spec = charts.torque(days.many_declared(), LIGHT, WIDE)
-    labels = {row["label"] for sheet in spec["datasets"].values() for row in sheet if "label" in row}
+    made = spec("declared")
+    labels = {row["label"] for sheet in made["datasets"].values() for row in sheet if "label" in row}
     assert labels == {"log", "header", "declared: 39 curves"}
-    (rows,) = rows_with(spec, "x", "curve", "value")
+    (rows,) = rows_with(made, "x", "curve", "value")
     assert len({row["curve"] for row in rows}) == 39
 
 
@@ -144,24 +132,23 @@ def test_gain_loss_crossover_and_band_are_where_the_verdict_says() -> None:
     (crossing,) = crossover_rows(drawn, day.differences[0])
     assert (crossing["x"], crossing["low"], crossing["high"]) == (2305.0, 2170.0, 2440.0)
     assert drawn.frame.band == (1800.0, 4600.0)
-    spec = charts.torque(day, LIGHT, WIDE)
-    (worth,) = rows_with(spec, "x", "x2", "low", "high")
+    made = spec("header")
+    (worth,) = rows_with(made, "x", "x2", "low", "high")
     assert (worth[0]["low"], worth[0]["high"]) == (-1.0, 1.0)
 
 
 def test_an_open_ended_peak_has_its_own_mark() -> None:
-    day = days.header_day()
-    (rows,) = rows_with(charts.power(day, LIGHT, WIDE), "x", "build", "value", "reached", "said", "where")
+    (rows,) = rows_with(spec("header", "power"), "x", "build", "value", "reached", "said", "where")
     assert {row["build"]: row["reached"] for row in rows} == {"log": "yes", "header": "no"}
 
 
 def test_the_timeline_has_every_pull_in_order_with_the_drift_of_the_day() -> None:
     day = days.header_day()
-    spec = charts.timeline(day, LIGHT, WIDE, "metric")
-    (rows,) = rows_with(spec, "x", "build", "pull", "time", "value", "factor", "inlet", "drift")
+    made = spec("header", "timeline", "metric")
+    (rows,) = rows_with(made, "x", "build", "pull", "time", "value", "factor", "inlet", "drift")
     assert [row["pull"] for row in rows] == [row.pull for row in day.pulls]
     np.testing.assert_allclose([row["value"] for row in rows], [row.band_mean for row in day.pulls], rtol=1e-15)
-    (levels,) = rows_with(spec, "x", "build", "value")
+    (levels,) = rows_with(made, "x", "build", "value")
     log = [row["value"] for row in levels if row["build"] == "log"]
     np.testing.assert_allclose(
         log, [day.groups[0].mean_torque.value * (1 + row.drift) for row in day.pulls], rtol=1e-15
@@ -177,23 +164,23 @@ def test_the_pointer_reads_what_the_table_says() -> None:
     assert rows["4,700"]["d1"] == "not tested by both"
 
 
-@pytest.mark.parametrize(("theme", "size"), [(LIGHT, WIDE), (DARK, NARROW)])
+@pytest.mark.parametrize(("theme", "size"), [(DARK, NARROW)])
 @pytest.mark.parametrize("name", list(DAYS))
 def test_every_day_can_be_drawn_in_every_theme_and_size(name: str, size: Size, theme: Theme) -> None:
     day: Comparison = DAYS[name]()
     for chart in charts.names(day):
-        spec = charts.chart(chart, day, theme, size)
-        assert "http" not in json.dumps({key: part for key, part in spec.items() if key != "datasets"})
-        json.dumps(spec, allow_nan=False)
-        assert spec["config"]["background"] == theme.page
+        made = charts.chart(chart, day, theme, size)
+        assert "http" not in json.dumps({key: part for key, part in made.items() if key != "datasets"})
+        json.dumps(made, allow_nan=False)
+        assert made["config"]["background"] == theme.page
 
 
 def test_charts_keep_to_the_grammar_of_graphics() -> None:
     day = days.header_day()
     for chart in charts.names(day):
-        spec = charts.chart(chart, day, LIGHT, WIDE)
-        spec["datasets"] = {name: rows[:1] for name, rows in spec["datasets"].items()}
-        alt.Chart.from_dict(spec, validate=True)
+        made = spec("header", chart)
+        made["datasets"] = {name: rows[:1] for name, rows in made["datasets"].items()}
+        alt.Chart.from_dict(made, validate=True)
 
 
 def test_bmep_against_piston_speed_has_no_power_chart() -> None:
@@ -241,10 +228,9 @@ def test_curves_differ_without_colour() -> None:
 
 
 def test_repainting_a_chart_is_drawing_it_in_the_other_theme() -> None:
-    day = days.three_builds()
-    light, dark = (charts.torque(day, theme, WIDE) for theme in (LIGHT, DARK))
-    for spec in (light, dark):
-        spec.pop("datasets")
+    light, dark = spec("header"), charts.torque(days.header_day(), DARK, WIDE)
+    for made in (light, dark):
+        made.pop("datasets")
     views = re.compile("view_[0-9a-f]+")  # names that Altair numbers by itself
     wanted = views.sub("view", json.dumps(dark))
     assert views.sub("view", repaint(json.dumps(light), LIGHT, DARK)) == wanted

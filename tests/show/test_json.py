@@ -21,17 +21,9 @@ from fairpull.show.json_reading import air_to_json, pulls_to_json, recordings_to
 from fairpull.show.jsonface import comparison_json_text, comparison_to_json
 from fairpull.terms.comparison import Comparison
 from tests.show import days, readings
+from tests.show.pages import DAYS
 
 SCHEMAS = Path(fairpull.show.__file__).parent / "schema"
-DAYS = {
-    "header": days.header_day,
-    "cannot tell": days.cannot_tell_day,
-    "three": days.three_builds,
-    "hostile": days.hostile_day,
-    "unlike": days.unlike_engines,
-    "lone": days.lone_build,
-    "declared": days.many_declared,
-}
 
 
 def schema(name: str, *, closed: bool = True) -> Any:
@@ -64,8 +56,7 @@ def test_the_schemas_are_schemas(name: str) -> None:
     jsonschema.Draft202012Validator.check_schema(schema(name, closed=False))
 
 
-@pytest.mark.parametrize("name", list(DAYS))
-@pytest.mark.parametrize("system", ["us", "metric"])
+@pytest.mark.parametrize(("name", "system"), [*((name, "us") for name in DAYS), ("header", "metric")])
 def test_a_comparison_keeps_to_its_schema(name: str, system: str) -> None:
     check(comparison_to_json(DAYS[name](), system), "comparison")
 

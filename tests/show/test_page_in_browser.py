@@ -9,8 +9,7 @@ from typing import Any
 
 import pytest
 
-from fairpull.show.report import write_report
-from tests.show import days
+from tests.show import pages
 
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
 FLAGS = (
@@ -41,7 +40,9 @@ def browser() -> Iterator[Any]:
 @pytest.fixture(scope="module")
 def report(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """One report whose names try to be markup."""
-    return write_report(days.hostile_day(), tmp_path_factory.mktemp("report") / "report.html")
+    path = tmp_path_factory.mktemp("report") / "report.html"
+    path.write_text(pages.page("hostile"), encoding="utf-8")
+    return path
 
 
 def open_page(browser: Any, report: Path, width: int, scheme: str, *, script: bool = True) -> tuple[Any, list[str]]:

@@ -183,7 +183,7 @@ def _pull_rows(layout: Layout, judged: Judged, factors: FloatArray, inside: Bool
                 temperature=None if air is None else air.temperature,
                 vapour_pressure=None if air is None else air.vapour_pressure,
                 factor=float(factors[i]),
-                sweep_rate=float(curve.channels["sweep_rate"][0]) if "sweep_rate" in curve.channels else float("nan"),
+                sweep_rate=float("nan"),
                 band_mean=float(means[i]),
                 drift=float(drift[i]),
             )

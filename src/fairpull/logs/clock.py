@@ -20,7 +20,7 @@ OUT_OF_ORDER = 0.05  # share of steps back from which the clock is no clock
 PAUSE = 2.0  # [s]
 EPOCH_LOW, EPOCH_HIGH = 3e8, 4.5e9  # 1979 to 2112 in seconds
 _PARTS = (
-    r"^\s*(?:(?P<a>\d{1,4})[-/.](?P<b>\d{1,2})[-/.](?P<c>\d{1,4})[T ]*)?"
+    r"^\s*(?:(?P<a>\d{1,4})(?P<k>[-/.])(?P<b>\d{1,2})[-/.](?P<c>\d{1,4})[T ]*)?"
     r"(?:(?P<h>\d{1,3}):(?P<m>\d{2})(?::(?P<s>\d{2}))?(?:[.,](?P<f>\d+))?)?"
     r"\s*(?P<p>[AaPp][Mm])?(?P<z>Z|[-+]\d{2}:?\d{2})?\s*$"
 )
@@ -101,14 +101,13 @@ def _days(fields: object, where: str) -> tuple[date | None, FloatArray, tuple[Fi
     import polars as pl
 
     assert isinstance(fields, pl.DataFrame)  # made by from_text
-    keys = (
-        "|" + fields["a"].fill_null("") + "|" + fields["b"].fill_null("") + "|" + fields["c"].fill_null("")
-    ).to_list()
+    parts = [fields[name].fill_null("") for name in ("a", "k", "b", "c")]
+    keys = (parts[0] + "|" + parts[1] + "|" + parts[2] + "|" + parts[3]).to_list()
     known: dict[str, date | None] = {}
     doubtful = False
     for key in dict.fromkeys(keys):
-        _, a, b, c = key.split("|")
-        known[key], unsure = read_date(a, b, c, "-") if a else (None, False)
+        a, mark, b, c = key.split("|")
+        known[key], unsure = read_date(a, b, c, mark) if a else (None, False)
         doubtful = doubtful or unsure
     first = next((known[key] for key in keys if known[key]), None)
     if first is None:

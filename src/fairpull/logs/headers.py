@@ -10,6 +10,7 @@ from fairpull.logs.names import channel_of_spelling
 from fairpull.logs.numbers import is_clock, is_number
 from fairpull.terms import units
 from fairpull.terms.findings import Finding, Severity
+from fairpull.terms.glossary import BY_NAME
 
 ENOUGH_ROWS = 12
 _BRACKETED = re.compile(r"^(?P<name>.*\S)\s*(?P<open>[\[({<])\s*(?P<unit>[^\[\](){}<>]*(?:\([^()]*\))?)\s*[\])}>]\s*$")
@@ -52,6 +53,8 @@ def name_and_unit(text: str) -> tuple[str, str]:
     bracketed = _BRACKETED.match(text)
     if bracketed:
         unit = bracketed.group("unit").strip()
+        if unit == "1" and _holds_fraction(bracketed.group("name")):
+            return bracketed.group("name").strip(), unit
         known = units.lookup(unit) is not None if unit and not unit.isdigit() else False
         if known or (bracketed.group("open") == "[" and unit and not unit.isdigit()):
             return bracketed.group("name").strip(), unit
@@ -61,6 +64,12 @@ def name_and_unit(text: str) -> tuple[str, str]:
         whole = channel_of_spelling(text)
         return (text, "") if whole else (slashed.group("name").strip(), slashed.group("unit").strip())
     return text, ""
+
+
+def _holds_fraction(name: str) -> bool:
+    """Whether "[1]" behind a name is a unit; behind "EGT" it is a cylinder."""
+    channel = BY_NAME.get(channel_of_spelling(name) or "")
+    return channel is not None and channel.unit == "1" and not channel.numbered
 
 
 def unique_names(names: Sequence[str], where: str) -> tuple[tuple[str, ...], tuple[Finding, ...]]:
@@ -259,7 +268,8 @@ def _assemble(
     found: dict[str, str] = {}
     against: list[str] = []
     for place, (name, (_, unit)) in enumerate(zip(names, split, strict=True)):
-        below = units_row[place].strip().strip("[]{}") if place < len(units_row) else ""
+        below = units_row[place].strip() if place < len(units_row) else ""
+        below = (_COMMENT.sub("", below) if place == 0 and len(below) > 1 else below).strip("[]{}")
         if below.startswith("(") and below.endswith(")"):
             below = below[1:-1]
         if name and (unit or below):

@@ -146,7 +146,10 @@ def _merge(
     for name, values in other.extra.items():
         own = name if name not in extra else f"{name} ({other.name})"
         extra[own] = onto_clock(brake.channels["time"], moved, values)
-    findings = [*brake.findings, *other.findings, _joined(other, fit)]
+    given = brake.given if _anything(brake.given) else other.given
+    settled = _settled(channels, given)
+    findings = [finding for finding in (*brake.findings, *other.findings) if finding.code not in settled]
+    findings.append(_joined(other, fit))
     if clashes:
         findings.append(_clash(other, clashes))
     origin = replace(brake.origin, detail=_with_other(brake.origin.detail, other))
@@ -156,10 +159,18 @@ def _merge(
         channels=channels,
         extra=extra,
         mapped=brake.mapped + tuple(_mapped(row, other, clashes) for row in other.mapped),
-        given=brake.given if _anything(brake.given) else other.given,
+        given=given,
         findings=tuple(findings),
         choices=_choices(brake, other, fit, clashes),
     )
+
+
+def _settled(channels: Mapping[str, FloatArray], given: Conditions) -> set[str]:
+    """Codes of findings about one log's lack that the other log has filled."""
+    settled = {"torque-missing"} if "torque" in channels else set()
+    pressure = "barometer" in channels or given.pressure is not None
+    temperature = "inlet_temperature" in channels or given.temperature is not None
+    return settled | {"no-weather"} if pressure and temperature else settled
 
 
 def _with_other(detail: str, other: Recording) -> str:

@@ -35,6 +35,7 @@ class _Judged:
     filled: IntArray
     names: IntArray
     ragged: BoolArray
+    labelled: BoolArray  # the first filled cell is a word in a column of numbers: "Average", "Peak"
 
 
 def load(path: Path, layout: Layout) -> RawTable:
@@ -129,7 +130,7 @@ def _judge(body: bytes, layout: Layout, quoted: bool) -> _Judged:
         if judged is None:
             zeros = np.zeros(frame.height, dtype=np.int64)
             ragged = np.zeros(frame.height, dtype=np.bool_)
-            judged = _Judged({}, {}, zeros, zeros.copy(), zeros.copy(), zeros.copy(), ragged)
+            judged = _Judged({}, {}, zeros, zeros.copy(), zeros.copy(), zeros.copy(), ragged, ragged.copy())
         for name in frame.columns:
             _take_column(judged, int(name[1:]), frame[name], layout)
     assert judged is not None  # there is at least one column
@@ -163,6 +164,7 @@ def _take_column(judged: _Judged, place: int, cells: pl.Series, layout: Layout) 
         judged.filled += column.filled
         return
     judged.columns[place] = column
+    judged.labelled |= column.wrong & (judged.filled == 0)
     judged.filled += column.filled
     judged.wrong += column.wrong
     judged.numbers += column.filled & ~column.wrong & np.isfinite(column.values)
@@ -181,7 +183,7 @@ def _rows_of_data(judged: _Judged) -> BoolArray:
     many = judged.numbers.max(initial=0) if len(data) else 0
     # A line of three numbers under a log of sixty columns is a summary, not a sample.
     sparse = (judged.wrong > 0) & (judged.numbers * 4 < many)
-    return data & ~sparse & ~judged.ragged
+    return data & ~sparse & ~judged.ragged & ~judged.labelled
 
 
 def _row_findings(judged: _Judged, keep: BoolArray, layout: Layout, where: str) -> Iterator[Finding]:

@@ -41,14 +41,14 @@ def check(found: Understood, handed: Handed, where: str) -> None:
         handed: what was said by hand: barometer, altitude.
         where: file name.
     """
-    for key in list(found.channels):
-        _fraction(found, key, where)
+    doubted = {key for key in list(found.channels) if _fraction(found, key, where)}
     barometer = _barometer(found, handed, where)
     for key in list(found.channels):
         _reference(found, key, barometer, where)
-    told = {fault.code for fault in found.faults}
+    if any(fault.code == "gauge-as-absolute" for fault in found.faults):
+        doubted |= {"barometer", *ABSOLUTE}
     for key in list(found.channels):
-        if not (key == "barometer" and "gauge-as-absolute" in told):
+        if key not in doubted:
             _range(found, key, where)
     _power_against_torque(found, where)
     _signs(found, where)
@@ -79,13 +79,13 @@ def _column(found: Understood, key: str) -> str:
     return claim.column if claim else key
 
 
-def _fraction(found: Understood, key: str, where: str) -> None:
-    """Fractions against per cent: 0.45 under "%", 45 under no unit or "fraction"."""
+def _fraction(found: Understood, key: str, where: str) -> bool:
+    """Fractions against per cent: 0.45 under "%", 45 under no unit or "fraction". True when refused."""
     if key not in FRACTIONS or key not in found.units:
-        return
+        return False
     taken = guess.sample(found.channels[key])
     if len(taken) == 0:
-        return
+        return False
     most = float(np.max(taken))
     column = _column(found, key)
     if found.units[key].symbol == "%" and 0 < most <= 0.0105:
@@ -97,6 +97,8 @@ def _fraction(found: Understood, key: str, where: str) -> None:
         seen = f"{column} reads {most:.4g} where a fraction is stated"
         code = "humidity-as-percent" if key == "relative_humidity" else "fraction-as-percent"
         found.faults.append(Fault(code, where, seen, f"say the unit of {column}: %"))
+        return True
+    return False
 
 
 def _barometer(found: Understood, handed: Handed, where: str) -> FloatArray | float | None:
@@ -228,7 +230,9 @@ def _usual_in(base: str, unit: Unit, raw: float) -> list[Unit]:
     return [
         other
         for other in candidates
-        if other and other.scale != unit.scale and low <= raw * other.scale + other.offset <= high
+        if other
+        and (other.scale, other.offset) != (unit.scale, unit.offset)
+        and low <= raw * other.scale + other.offset <= high
     ]
 
 

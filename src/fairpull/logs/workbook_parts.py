@@ -8,7 +8,7 @@ from pathlib import Path
 
 from fairpull.terms.errors import Fault, ReadRefused
 
-LARGEST_SHEET = 80 * 1024 * 1024  # bytes unpacked: some 2.4 million cells; a longer log belongs in parquet
+LARGEST_SHEET = 64 * 1024 * 1024  # bytes unpacked: some 1.9 million cells; a longer log belongs in parquet
 _ZIP = b"PK\x03\x04"
 _COMPOUND = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
 _SUFFIXES = (".xlsx", ".xlsm", ".xlsb", ".ods")

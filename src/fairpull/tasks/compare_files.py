@@ -64,8 +64,10 @@ def compare_files(groups: Sequence[str], request: CompareRequest | None = None) 
     )
     result = with_derived(result, engines)
     views = fair_views(found, engines, weather, question, step, asked) if len(engines) == len(found) else ()
+    rates = {pull.name: pull.sweep_rate for group in found for pull in group.pulls}
     return replace(
         result,
+        pulls=tuple(replace(row, sweep_rate=rates[row.pull]) for row in result.pulls),
         views=views,
         choices={**result.choices, **_more_choices(asked, found, step, weather, curves)},
         findings=_merge(result.findings, weather, found),
@@ -115,12 +117,16 @@ def _more_choices(
     weather: Weather,
     curves: Sequence[tuple[str, Sequence[Curve]]],
 ) -> dict[str, str]:
-    shared: dict[str, str] = {}
+    seen: dict[str, set[str]] = {}
     for _, members in curves:
         for curve in members:
             for key, value in curve.choices.items():
-                shared[key] = value if shared.get(key, value) == value else "differs from pull to pull"
-    said = {"rpm grid": f"{step:g} rpm, " + ("named" if request.step else "by default"), **shared}
+                seen.setdefault(key, set()).add(value)
+    said = {"rpm grid": f"{step:g} rpm, " + ("named" if request.step else "by default")}
+    said |= {key: next(iter(values)) for key, values in seen.items() if len(values) == 1}
+    differing = [key for key, values in seen.items() if len(values) > 1]
+    if differing:
+        said["differs from pull to pull"] = f"{', '.join(differing)} (see fairpull read, or --json)"
     if request.leave_out:
         said["left out"] = "; ".join(f"{name}: {reason}" for name, reason in request.leave_out.items())
     if request.valid_to:

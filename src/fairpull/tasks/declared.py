@@ -34,7 +34,7 @@ def read_declared(request: CompareRequest) -> tuple[DeclaredCurve, ...]:
         air.standard(request.declared_standard)
     curves = []
     for path in request.declared_files:
-        for recording in logs.read(path, replace(request.read, given=request.read.given)):
+        for recording in logs.read(path, replace(request.read, by=request.declared_by, columns={}, units={})):
             for pull in pulls.find(recording, replace(request.pulls, inertia=None, calibration=None)):
                 good = np.isfinite(pull.channels["rpm"]) & np.isfinite(pull.channels["torque"])
                 curves.append(

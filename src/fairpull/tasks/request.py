@@ -27,6 +27,7 @@ class CompareRequest:
         engine_files: group name -> engine.toml; "" stands for all groups.
         declared_files: maker's ratings and other tables to lay beside.
         declared_standard, declared_basis: what the declared curves are stated in ("unstated"), net or gross.
+        declared_by: column that splits a declared table into several curves.
         valid_to: pull, file or group name -> rpm up to which it counts.
         leave_out: pull name -> why it does not count.
         order: pull names in running order, where logs have no clock.
@@ -44,6 +45,7 @@ class CompareRequest:
     declared_files: tuple[Path, ...] = ()
     declared_standard: str = "unstated"
     declared_basis: str = "unstated"
+    declared_by: str = ""
     valid_to: Mapping[str, float] = field(default_factory=dict)
     leave_out: Mapping[str, str] = field(default_factory=dict)
     order: tuple[str, ...] = ()

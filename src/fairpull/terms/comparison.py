@@ -256,7 +256,7 @@ class PullRow:
     temperature: float | None
     vapour_pressure: float | None
     factor: float
-    sweep_rate: float
+    sweep_rate: float  # [rpm/s], 0 for steps; NaN where curves came without their pulls
     band_mean: float  # corrected band-average torque [N m]
     drift: float  # expected drift of this pull against the day's mean, fraction
 

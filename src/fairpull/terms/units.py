@@ -42,7 +42,7 @@ class Unit:
     pint: str
 
 
-_DROPPED = str.maketrans({char: None for char in " .-·*_⋅×^⁻\t\u00a0\u2009\u202f()[]{}"})
+_DROPPED = str.maketrans({char: None for char in " .-−·*_⋅×^⁻\t\u00a0\u2009\u202f()[]{}"})
 _NUMBER = re.compile(r"\s*([-+]?(?:\d[\d,' ]*\.?\d*|\.\d+)(?:[eE][-+]?\d+)?)\s*(.*?)\s*$", re.DOTALL)
 _THOUSANDS = re.compile(r"[-+]?\d{1,3}(?:,\d{3})+")
 

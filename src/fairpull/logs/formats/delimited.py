@@ -84,7 +84,7 @@ def _faults(layout: Layout, path: Path) -> list[Fault]:
         return [_nothing(layout, where)]
     found = []
     if layout.marks.mixed:
-        point, comma = layout.marks.decimal["."], layout.marks.decimal[","]
+        point, comma = (_with_row(layout, layout.marks.decimal[mark]) for mark in (".", ","))
         seen = f"decimal points ({point}) and decimal commas ({comma}) in one file"
         found.append(Fault("decimal-mixed", where, seen, "write the file again with one decimal mark"))
     named = sum(1 for name in layout.header.names if name)
@@ -94,6 +94,14 @@ def _faults(layout: Layout, path: Path) -> list[Fault]:
         remedy = "use another delimiter than the decimal mark, or name every column"
         found.append(Fault("more-cells-than-names", where, seen, remedy))
     return found
+
+
+def _with_row(layout: Layout, cell: str) -> str:
+    """A cell with the first row it stands in."""
+    for number, line in enumerate(layout.lines[layout.data_line :], start=layout.data_line + 1):
+        if cell in line:
+            return f"{cell}, row {number}"
+    return cell
 
 
 def _nothing(layout: Layout, where: str) -> Fault:
