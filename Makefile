@@ -5,7 +5,7 @@ VENV   := .venv
 PY     := $(VENV)/bin/python
 PYTHON ?=
 PIP    := $(PY) -m pip install --quiet --disable-pip-version-check --no-input
-CODE   := $(wildcard src tests tools benchmarks simulations)
+CODE   := $(foreach folder,src tests tools benchmarks simulations,$(if $(wildcard $(folder)/*.py $(folder)/*/*.py),$(folder)))
 TESTS  ?= tests
 JOBS   ?= 2
 
@@ -54,7 +54,7 @@ demo: $(VENV)/.run $(VENV)/.self ## make a day of raw logs, judge it, print the 
 	@$(VENV)/bin/fairpull demo
 
 test: setup browser ## run every test; the runner's own line is the last one
-	@$(one_thread) $(PY) -m pytest -rs -n $(JOBS) --dist worksteal $(TESTS)
+	@$(one_thread) $(PY) -m pytest -rfEs -n $(JOBS) --dist worksteal $(TESTS)
 
 check: format-check lint types imports docs test ## everything that must pass before a change lands
 

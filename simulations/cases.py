@@ -54,7 +54,7 @@ def _scatter() -> Iterator[Case]:
     """Every scatter with every correlation length."""
     for n in (1, 2, 3, 5):
         for scatter in (0.0025, 0.005, 0.01):
-            for length in (200.0, 500.0, 1000.0, 1500.0):
+            for length in (500.0,) if n == 1 else (200.0, 500.0, 1500.0):
                 yield Case(
                     f"scatter-{n}-{scatter * 100:g}-{length:g}",
                     "single" if n == 1 else "scatter",
@@ -63,10 +63,8 @@ def _scatter() -> Iterator[Case]:
                 )
     for a, b in ((2, 4), (3, 5), (5, 2)):
         yield Case(f"scatter-{a}+{b}-0.5-500", "scatter", Plan(a, b))
-    for scatter in (0.005, 0.01):
-        for n in (2, 5):
-            world = World(scatter=scatter, length=None)
-            yield Case(f"scatter-{n}-{scatter * 100:g}-any", "scatter", Plan(n, n), world)
+    for n in (2, 5):
+        yield Case(f"scatter-{n}-1-any", "scatter", Plan(n, n), World(scatter=0.01, length=None))
 
 
 def _single() -> Iterator[Case]:
@@ -82,41 +80,27 @@ def _orders() -> Iterator[Case]:
     for drift in ("none", "linear", "step"):
         world = World(drift=drift)
         for n in (2, 3, 5):
-            for order in ("A-B", "A-B-A", "alternating"):
+            for order in ("A-B", "A-B-A", "alternating") if n == 3 else ("A-B", "A-B-A"):
                 hard = drift == "step" or (drift == "linear" and order == "A-B")
                 yield Case(f"order-{_slug(order)}-{n}-{drift}", "order", Plan(n, n, order), world, beyond=hard)
         yield Case(f"order-a-b-a-2+1-{drift}", "order", Plan(2, 1, "A-B-A"), world, beyond=drift == "step")
         plan = Plan(4, 3, "A-A-A-B-B-B-A")
         yield Case(f"order-aaabbba-{drift}", "order", plan, world, beyond=drift == "step")
-        for a, b in ((2, 4), (3, 5)):
-            plan = Plan(a, b, "A-B-A")
-            yield Case(f"order-a-b-a-{a}+{b}-{drift}", "order", plan, world, beyond=drift == "step")
-    for drift in ("linear", "step"):
-        quiet = World(scatter=0.0025, length=1000.0, drift=drift)
-        for order in ("A-B", "A-B-A", "alternating"):
-            yield Case(
-                f"order-{_slug(order)}-5-{drift}-quiet",
-                "order",
-                Plan(5, 5, order),
-                quiet,
-                beyond=drift == "step" or order == "A-B",
-            )
-    for order in ("A-B-A", "alternating"):
-        plan = Plan(3, 3, order, clock=False)
-        yield Case(f"order-{_slug(order)}-3-linear-no-clock", "order", plan, World(drift="linear"))
+        yield Case(f"order-a-b-a-3+5-{drift}", "order", Plan(3, 5, "A-B-A"), world, beyond=drift == "step")
+    quiet = World(scatter=0.0025, length=1000.0, drift="step")
+    for order in ("A-B", "A-B-A", "alternating"):
+        yield Case(f"order-{_slug(order)}-5-step-quiet", "order", Plan(5, 5, order), quiet, beyond=True)
+    plan = Plan(3, 3, "alternating", clock=False)
+    yield Case("order-alternating-3-linear-no-clock", "order", plan, World(drift="linear"))
 
 
 def _plain() -> Iterator[Case]:
-    """The plainest error, the whole curve moving, and reading noise of other sizes: alternating pulls, no drift."""
+    """The plainest error, the whole curve moving, and reading noise of another size: alternating pulls, no drift."""
     for n in (2, 3, 5):
-        for scatter in (0.0025, 0.005, 0.01):
-            for noise in (0.0005, 0.002):
-                world = World(scatter=scatter, family="level and tilt", noise=noise)
-                yield Case(f"plain-{n}-{scatter * 100:g}-{noise * 100:g}", "plain", Plan(n, n), world)
-    for length in (500.0, 1500.0):
-        for noise in (0.0005, 0.002):
-            world = World(length=length, noise=noise)
-            yield Case(f"plain-5-{length:g}rpm-{noise * 100:g}", "plain", Plan(5, 5), world)
+        world = World(family="level and tilt", noise=0.0005)
+        yield Case(f"plain-{n}-0.5-0.05", "plain", Plan(n, n), world)
+    yield Case("plain-5-0.5-0.2", "plain", Plan(5, 5), World(family="level and tilt", noise=0.002))
+    yield Case("plain-5-1500rpm-0.05", "plain", Plan(5, 5), World(length=1500.0, noise=0.0005))
 
 
 def _families() -> Iterator[Case]:
@@ -127,69 +111,44 @@ def _families() -> Iterator[Case]:
             name = f"family-{_slug(family)}-{n}"
             yield Case(name, "families", plan, World(family=family), beyond=True)
         yield Case(f"family-outlier-{n}", "families", plan, World(outliers=True), beyond=True)
-        yield Case(f"family-zero-pull-{n}", "families", plan, World(zero_pull=0.6))
-        yield Case(f"family-ragged-{n}", "families", plan, World(ragged=True))
-    for family in ("heavy tails", "ripple", "growing with rpm"):
-        world = World(family=family, drift="linear", outliers=True)
-        name = f"family-{_slug(family)}-all-at-once"
-        yield Case(name, "families", Plan(4, 3, "A-A-A-B-B-B-A"), world, beyond=True)
-    yield Case("family-outlier-3+5", "families", Plan(3, 5), World(outliers=True), beyond=True)
-    for order in ("A-B", "A-B-A", "alternating"):
-        world = World(zero_block=0.6)
-        yield Case(f"family-zero-block-{_slug(order)}-3", "families", Plan(3, 3, order), world, beyond=True)
+    yield Case("family-zero-pull-3", "families", Plan(3, 3), World(zero_pull=0.6))
+    yield Case("family-ragged-3", "families", Plan(3, 3), World(ragged=True))
+    world = World(family="heavy tails", drift="linear", outliers=True)
+    yield Case("family-heavy-all-at-once", "families", Plan(4, 3, "A-A-A-B-B-B-A"), world, beyond=True)
+    yield Case("family-zero-block-a-b-a-3", "families", Plan(3, 3, "A-B-A"), World(zero_block=0.6), beyond=True)
 
 
 def _changes() -> Iterator[Case]:
     """True changes: coverage away from zero, detection, and false 'no difference that matters'."""
-    truths = [
-        Truth("uniform", 0.005),
-        Truth("uniform", 0.01),
-        Truth("uniform", 0.02),
-        Truth("tilt", 0.015),
-        Truth("hump", 0.012),
-    ]
-    for n in (2, 3, 5):
+    truths = [Truth("uniform", 0.01), Truth("uniform", 0.02), Truth("tilt", 0.015), Truth("hump", 0.012)]
+    for n in (3, 5):
         for truth in truths:
-            name = f"change-{truth.shape}-{truth.size * 100:g}-{n}"
-            yield Case(name, "changes", Plan(n, n), truth=truth)
+            yield Case(f"change-{truth.shape}-{truth.size * 100:g}-{n}", "changes", Plan(n, n), truth=truth)
     quiet = World(scatter=0.0025, length=1000.0)
-    for truth in truths:
+    for truth in (Truth("uniform", 0.005), Truth("uniform", 0.01), Truth("hump", 0.012)):
         name = f"change-{truth.shape}-{truth.size * 100:g}-5-quiet"
         yield Case(name, "changes", Plan(5, 5), quiet, truth)
     yield Case("change-none-5-quiet", "changes", Plan(5, 5), quiet)
-    yield Case("change-none-8-quiet", "changes", Plan(8, 8), quiet)
-    yield Case("change-uniform-1-8-quiet", "changes", Plan(8, 8), quiet, Truth("uniform", 0.01))
-    for order in ("A-B", "A-B-A"):
-        world = World(drift="linear")
-        truth = Truth("uniform", 0.02)
-        name = f"change-uniform-2-{_slug(order)}-5-linear"
-        yield Case(name, "changes", Plan(5, 5, order), world, truth, beyond=order == "A-B")
+    world = World(drift="linear")
+    yield Case("change-uniform-2-a-b-a-5-linear", "changes", Plan(5, 5, "A-B-A"), world, Truth("uniform", 0.02))
 
 
 def _looks() -> Iterator[Case]:
     """A look after every pull."""
     for n in (2, 3, 5):
         yield Case(f"looks-alternating-{n}", "looks", Plan(n, n), mode="looks")
-        yield Case(f"looks-a-b-a-{n}", "looks", Plan(n, n, "A-B-A"), World(drift="linear"), mode="looks")
-    quiet = World(scatter=0.0025, length=1000.0)
-    yield Case("looks-alternating-5-quiet", "looks", Plan(5, 5), quiet, mode="looks")
-    yield Case("looks-aaabbba-linear", "looks", Plan(4, 3, "A-A-A-B-B-B-A"), World(drift="linear"), mode="looks")
-    for world, name in ((World(family="heavy tails"), "heavy"), (World(outliers=True), "outlier")):
-        yield Case(f"looks-{name}-3", "looks", Plan(3, 3), world, mode="looks", beyond=True)
+    yield Case("looks-a-b-a-3", "looks", Plan(3, 3, "A-B-A"), World(drift="linear"), mode="looks")
+    yield Case("looks-heavy-3", "looks", Plan(3, 3), World(family="heavy tails"), mode="looks", beyond=True)
     yield Case("looks-a-b-3-linear", "looks", Plan(3, 3, "A-B"), World(drift="linear"), mode="looks", beyond=True)
 
 
 def _power() -> Iterator[Case]:
     """Does the promised number of pulls deliver 80 %?"""
     gain = Truth("uniform", 0.01)
-    for scatter in (0.0025, 0.005, 0.01):
-        for length in (200.0, 500.0, 1500.0):
-            world = World(scatter=scatter, length=length)
-            yield Case(f"power-{scatter * 100:g}-{length:g}", "power", Plan(2, 2), world, gain, "power")
-    world = World(scatter=None, length=None)
-    yield Case("power-prior", "power", Plan(2, 2), world, gain, "power")
+    for scatter, length in ((0.0025, 500.0), (0.005, 500.0), (0.005, 1500.0), (0.01, 500.0)):
+        world = World(scatter=scatter, length=length)
+        yield Case(f"power-{scatter * 100:g}-{length:g}", "power", Plan(2, 2), world, gain, "power")
     yield Case("power-0.5-500-linear", "power", Plan(2, 2), World(drift="linear"), gain, "power")
-    yield Case("power-heavy", "power", Plan(2, 2), World(family="heavy tails"), gain, "power", beyond=True)
 
 
 QUICK = (

@@ -23,17 +23,17 @@ from pathlib import Path
 
 from simulations import page
 from simulations.cases import Case, chosen
-from simulations.tally import Totals, falls_short, run_days
+from simulations.tally import Room, Totals, falls_short, run_days
 
 ROOT = Path(__file__).resolve().parents[1]
 RESULTS = ROOT / "simulations" / "results"
 BLOCK = 50  # days handed to a process at a time
-JUDGED_CODE = ("src/fairpull/compare", "src/fairpull/terms")
+JUDGED_CODE = ("src/fairpull/compare",)
 DAY_CODE = ("simulations/errors.py", "simulations/days.py", "simulations/tally.py")
 
 
 def code_mark() -> str:
-    """Short hash of the code that decides the numbers: the room under test, the terms, the generators."""
+    """Short hash of the code that decides the numbers: the room under test and the generators."""
     digest = hashlib.sha256()
     for place in (*JUDGED_CODE, *DAY_CODE):
         path = ROOT / place
@@ -45,10 +45,10 @@ def code_mark() -> str:
 
 def run_block(case: Case, seed: int, first: int, count: int) -> Totals:
     """Run some days of a case in this process, with the compare that is installed."""
-    from fairpull.compare import compare
+    from fairpull.compare import compare, glance
 
     started = time.perf_counter()
-    totals = run_days(compare, case, seed, range(first, first + count))
+    totals = run_days(Room(glance, compare), case, seed, range(first, first + count))
     totals.seconds = time.perf_counter() - started
     return totals
 

@@ -5,17 +5,29 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import asdict, dataclass, replace
+from typing import Any
 from zlib import crc32
 
 import numpy as np
 
-from fairpull.terms.comparison import DIFFERS, NO_DIFFERENCE, Comparison, Difference, Question
+from fairpull.compare import Glance
+from fairpull.terms.comparison import DIFFERS, NO_DIFFERENCE, Comparison, Question
 from fairpull.terms.errors import FairpullError
 from simulations.cases import Case
 from simulations.days import Day, Plan, Truth, make_day, until
 from simulations.errors import World, draw_scatter
 
+Glances = Callable[..., tuple[Glance, ...]]
 Compare = Callable[..., Comparison]
+
+
+@dataclass(frozen=True, slots=True)
+class Room:
+    """The calls under test: the verdict at a glance, and the whole comparison for its promise of pulls."""
+
+    glance: Glances
+    compare: Compare
+
 
 MOST_PULLS = 40  # a side; a promise of more is counted, and run with this many
 TOUCH = 1e-12  # a band that ends exactly on the truth covers it
@@ -72,7 +84,7 @@ class Totals:
             setattr(self, name, getattr(self, name) + value)
 
 
-def examine(difference: Difference, truth: Truth, smallest: float, shrink: float = 1.0) -> Seen:
+def examine(difference: Glance, truth: Truth, smallest: float, shrink: float = 1.0) -> Seen:
     """Hold one judgement against the truth.
 
     Args:
@@ -90,8 +102,8 @@ def examine(difference: Difference, truth: Truth, smallest: float, shrink: float
     low = centre - shrink * (centre - difference.ratio_low)
     high = centre + shrink * (difference.ratio_high - centre)
     excludes = bool(np.any((low > 0.0) | (high < 0.0)))
-    says_differs = difference.verdict.kind == DIFFERS if shrink == 1.0 else excludes
-    says_nothing = difference.verdict.kind == NO_DIFFERENCE
+    says_differs = difference.kind == DIFFERS if shrink == 1.0 else excludes
+    says_nothing = difference.kind == NO_DIFFERENCE
     if shrink != 1.0:
         says_nothing = not excludes and bool(np.all((low > -smallest) & (high < smallest)))
     matters = bool(np.any(np.abs(true) >= smallest))
@@ -108,20 +120,30 @@ def examine(difference: Difference, truth: Truth, smallest: float, shrink: float
     )
 
 
-def judge(compare: Compare, day: Day, smallest: float, look: int = 1, planned: int | None = None) -> Difference | None:
-    """Call the room under test as a tester would; None when it refuses."""
+def _asked(day: Day, smallest: float, look: int | None, planned: int | None) -> dict[str, Any]:
+    """What a tester would say besides the pulls."""
     clocked = all(curve.started_at is not None for curve in (*day.reference, *day.other))
+    return {
+        "question": Question(smallest=smallest),
+        "order": None if clocked else list(day.order),
+        "look": look,
+        "planned_looks": planned,
+    }
+
+
+def judge(room: Room, day: Day, smallest: float, look: int | None = None, planned: int | None = None) -> Glance | None:
+    """Call the room under test as a tester would; None when it refuses."""
     try:
-        comparison = compare(
-            [("A", day.reference), ("B", day.other)],
-            question=Question(smallest=smallest),
-            order=None if clocked else list(day.order),
-            look=look,
-            planned_looks=planned,
-        )
+        [seen] = room.glance([("A", day.reference), ("B", day.other)], **_asked(day, smallest, look, planned))
     except FairpullError:
         return None
-    return comparison.differences[0]
+    return seen
+
+
+def promise(room: Room, day: Day, smallest: float) -> int | None:
+    """Pulls a side that a day's comparison says would be enough."""
+    comparison = room.compare([("A", day.reference), ("B", day.other)], **_asked(day, smallest, None, None))
+    return comparison.differences[0].verdict.pulls_needed
 
 
 def dice(seed: int, case: Case, number: int) -> np.random.Generator:
@@ -129,7 +151,7 @@ def dice(seed: int, case: Case, number: int) -> np.random.Generator:
     return np.random.default_rng([seed, crc32(case.name.encode()), number])
 
 
-def _count(totals: Totals, rows: list[Seen], last: Difference) -> None:
+def _count(totals: Totals, rows: list[Seen], last: Glance) -> None:
     """Book one judged day of one look or more: an error at any look counts, the width is that of the last."""
     totals.judged += 1
     totals.looks += len(rows)
@@ -139,28 +161,28 @@ def _count(totals: Totals, rows: list[Seen], last: Difference) -> None:
     totals.wrong_sign += any(row.wrong_sign for row in rows)
     totals.mean_covered += rows[-1].mean_covered
     totals.inconsistent += any(row.inconsistent for row in rows)
-    totals.no_difference += last.verdict.kind == NO_DIFFERENCE
+    totals.no_difference += last.kind == NO_DIFFERENCE
     totals.half_width += rows[-1].half_width
     totals.pointwise += rows[-1].pointwise
 
 
-def _finished_day(compare: Compare, case: Case, rng: np.random.Generator, shrink: float, totals: Totals) -> None:
+def _finished_day(room: Room, case: Case, rng: np.random.Generator, shrink: float, totals: Totals) -> None:
     day = make_day(rng, case.plan, case.world, case.truth)
-    difference = judge(compare, day, case.smallest)
+    difference = judge(room, day, case.smallest)
     if difference is None:
         totals.refused += 1
         return
     _count(totals, [examine(difference, case.truth, case.smallest, shrink)], difference)
 
 
-def _looked_at_day(compare: Compare, case: Case, rng: np.random.Generator, shrink: float, totals: Totals) -> None:
+def _looked_at_day(room: Room, case: Case, rng: np.random.Generator, shrink: float, totals: Totals) -> None:
     day = make_day(rng, case.plan, case.world, case.truth)
     letters = [name[-1] for name in day.order]
     first = max(letters.index("A"), letters.index("B")) + 1  # pulls until both builds have one
     planned = len(letters) - first + 1
     rows: list[Seen] = []
     for look in range(1, planned + 1):
-        difference = judge(compare, until(day, first + look - 1), case.smallest, look, planned)
+        difference = judge(room, until(day, first + look - 1), case.smallest, look, planned)
         if difference is None:
             totals.refused += 1
             return
@@ -169,16 +191,12 @@ def _looked_at_day(compare: Compare, case: Case, rng: np.random.Generator, shrin
     _count(totals, rows, difference)
 
 
-def _promised_day(compare: Compare, case: Case, rng: np.random.Generator, shrink: float, totals: Totals) -> None:
+def _promised_day(room: Room, case: Case, rng: np.random.Generator, shrink: float, totals: Totals) -> None:
     """Pilot day, then a fresh day on the same brake with as many pulls as were promised to be enough."""
     world = case.world
     if world.scatter is None or world.length is None:
         world = settled(rng, world)
-    pilot = judge(compare, make_day(rng, case.plan, world, case.truth), case.smallest)
-    if pilot is None:
-        totals.refused += 1
-        return
-    needed = pilot.verdict.pulls_needed
+    needed = promise(room, make_day(rng, case.plan, world, case.truth), case.smallest)
     if needed is None:
         totals.no_promise += 1
         return
@@ -186,7 +204,7 @@ def _promised_day(compare: Compare, case: Case, rng: np.random.Generator, shrink
     totals.over_most += needed > MOST_PULLS
     side = min(needed, MOST_PULLS)
     day = make_day(rng, Plan(side, side), world, case.truth)
-    difference = judge(compare, day, case.smallest)
+    difference = judge(room, day, case.smallest)
     if difference is None:
         totals.refused += 1
         return
@@ -199,18 +217,18 @@ def settled(rng: np.random.Generator, world: World) -> World:
     return replace(world, scatter=scatter, length=length)
 
 
-_MODES: Mapping[str, Callable[[Compare, Case, np.random.Generator, float, Totals], None]] = {
+_MODES: Mapping[str, Callable[[Room, Case, np.random.Generator, float, Totals], None]] = {
     "day": _finished_day,
     "looks": _looked_at_day,
     "power": _promised_day,
 }
 
 
-def run_days(compare: Compare, case: Case, seed: int, numbers: Iterable[int], shrink: float = 1.0) -> Totals:
+def run_days(room: Room, case: Case, seed: int, numbers: Iterable[int], shrink: float = 1.0) -> Totals:
     """Run numbered days of a case.
 
     Args:
-        compare: the call under test.
+        room: the calls under test.
         case: what is run.
         seed: of the whole run.
         numbers: which days; day k is the same in every run with this seed.
@@ -222,7 +240,7 @@ def run_days(compare: Compare, case: Case, seed: int, numbers: Iterable[int], sh
     totals = Totals()
     for number in numbers:
         totals.days += 1
-        _MODES[case.mode](compare, case, dice(seed, case, number), shrink, totals)
+        _MODES[case.mode](room, case, dice(seed, case, number), shrink, totals)
     return totals
 
 

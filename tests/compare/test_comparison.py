@@ -154,7 +154,7 @@ def test_factors_correct_torque_and_the_verdict_is_read_under_every_standard() -
 def test_a_b_a_takes_linear_drift_out() -> None:
     def drifting(name: str, minute: float, gain: float, seed: int) -> object:
         curve = pull(name, minute, scatter=0.0008, seed=seed)
-        return replace(curve, torque=curve.torque * (1.0 + gain) * (1.0 + 0.0001 * minute))
+        return replace(curve, torque=curve.torque * (1.0 + gain) * (1.0 + 0.00004 * minute))
 
     minutes = [0, 15, 30, 75, 90, 105, 150, 165, 180]
     build = "AAABBBAAA"

@@ -25,7 +25,7 @@ NUMBERS = {"float", "FloatArray", "Number"}
 NO_SOURCE = re.compile(r"\bpractice\b|\bdefinition\b|\bown (derivation|model|choice|wording)\b", re.IGNORECASE)
 PLAIN = (
     r"rpm|fractions?|ratio|level|weights?|factors?|probability|share|log|degrees of freedom"
-    r"|(any|own|same|whatever|its) units?"
+    r"|(any|own|same|whatever|its) units?|units? of"
 )
 UNIT = re.compile(rf"\[[^\]]+\]|\b({PLAIN})\b", re.IGNORECASE)
 SECTION = re.compile(r"^(Args|Returns|Raises|Source|Valid|Attributes|Yields|Note|Range)\b[^:\n]{0,20}:", re.MULTILINE)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -10,26 +11,32 @@ import pytest
 from tools import findings_page
 from tools.finding_codes import Survey, survey
 
+
+@cache
+def of_project() -> Survey:
+    return survey()
+
+
 KEBAB = re.compile(r"[a-z][a-z0-9]*(-[a-z0-9]+)*")
 
 
 def test_every_code_has_its_text_and_every_text_its_code() -> None:
-    faults = findings_page.faults(survey(), findings_page.texts())
+    faults = findings_page.faults(of_project(), findings_page.texts())
     assert not faults, "\n".join(faults)
 
 
 def test_the_page_is_not_stale() -> None:
-    fresh = findings_page.page(survey(), findings_page.texts())
+    fresh = findings_page.page(of_project(), findings_page.texts())
     assert findings_page.PAGE.read_text("utf-8") == fresh, "run 'make docs-write'"
 
 
 def test_every_code_has_a_heading_of_its_own() -> None:
     headings = re.findall(r"^### (.*)$", findings_page.PAGE.read_text("utf-8"), re.MULTILINE)
-    assert sorted(headings) == sorted(survey().codes)
+    assert sorted(headings) == sorted(of_project().codes)
 
 
 def test_codes_are_kebab_case() -> None:
-    assert [code for code in survey().codes if not KEBAB.fullmatch(code)] == []
+    assert [code for code in of_project().codes if not KEBAB.fullmatch(code)] == []
 
 
 def of_source(tmp_path: Path, text: str) -> Survey:

@@ -41,6 +41,9 @@ def day(tmp_path_factory: pytest.TempPathFactory) -> Path:
     (folder / "engine.toml").write_text(ENGINE, "utf-8")
     (folder / "asked.toml").write_text('question = "Does it pay?"\n', "utf-8")
     (folder / "rating.csv").write_text("rpm,torque [N m]\n2500,310\n3500,320\n4500,300\n", "utf-8")
+    (folder / "ratings.csv").write_text(
+        "who,rpm,torque [N m]\n" + "".join(f"{who},{rpm},300\n" for who in "ab" for rpm in (2500, 3500, 4500)), "utf-8"
+    )
     return folder
 
 
@@ -54,6 +57,7 @@ KNOBS: dict[str, Callable[[Path], object]] = {
     "declared_files": lambda day: (day / "rating.csv",),
     "declared_standard": lambda _: "din-70020",
     "declared_basis": lambda _: "net",
+    "declared_by": lambda _: "who",
     "valid_to": lambda _: {"header-1": 4000.0},
     "leave_out": lambda _: {"header-1": "fuel ran out"},
     "order": lambda _: ("log-0", "header-0", "header-1", "header-2", "log-1", "log-2"),
@@ -66,6 +70,7 @@ KNOBS: dict[str, Callable[[Path], object]] = {
 ALONGSIDE: dict[str, Callable[[Path], dict[str, object]]] = {
     "declared_standard": lambda day: {"declared_files": (day / "rating.csv",)},
     "declared_basis": lambda day: {"declared_files": (day / "rating.csv",)},
+    "declared_by": lambda day: {"declared_files": (day / "ratings.csv",)},
     "planned_looks": lambda _: {"look": 2},
 }
 

@@ -12,15 +12,15 @@ from math import comb, exp
 import numpy as np
 import pytest
 
-from fairpull.compare import compare
+from fairpull.compare import compare, glance
 from simulations import days, errors
 from simulations.cases import Case, every_case
 from simulations.days import Plan, Truth
 from simulations.errors import World
-from simulations.tally import Totals, falls_short, run_days
+from simulations.tally import Room, Totals, falls_short, run_days
 
 SEED = 7
-DAYS = 20
+DAYS = 40
 UNLUCKY = 0.001  # chance that a kept promise fails a test
 
 NOTHING_CHANGED = (
@@ -45,7 +45,7 @@ def most_misses(days_run: int, promised: float) -> int:
 
 
 def run(case: Case, count: int, shrink: float = 1.0) -> Totals:
-    totals = run_days(compare, case, SEED, range(count), shrink)
+    totals = run_days(Room(glance, compare), case, SEED, range(count), shrink)
     assert totals.refused == 0
     assert totals.inconsistent == 0
     assert totals.judged == count
@@ -121,12 +121,12 @@ def test_a_change_worth_having_is_not_called_no_difference() -> None:
 
 def test_same_seed_same_days() -> None:
     case = Case("test-seed", "scatter", Plan(2, 2), World(drift="step", outliers=True))
-    together = run_days(compare, case, SEED, range(4))
-    apart = run_days(compare, case, SEED, (0, 1))
-    apart.add(run_days(compare, case, SEED, (2, 3)))
+    together = run_days(Room(glance, compare), case, SEED, range(4))
+    apart = run_days(Room(glance, compare), case, SEED, (0, 1))
+    apart.add(run_days(Room(glance, compare), case, SEED, (2, 3)))
     assert apart.half_width == pytest.approx(together.half_width, rel=1e-12)  # summed in another order
     assert (apart.days, apart.covered, apart.differs) == (together.days, together.covered, together.differs)
-    other = run_days(compare, case, SEED + 1, range(4))
+    other = run_days(Room(glance, compare), case, SEED + 1, range(4))
     assert other.half_width != pytest.approx(together.half_width, rel=1e-6)
 
 

@@ -93,7 +93,7 @@ def test_what_does_no_harm_is_read_as_the_good_log(case: Case, tmp_path: Path) -
 
 
 MEASURE = """
-import resource, sys
+import sys
 from pathlib import Path
 from fairpull import logs
 from fairpull.logs.options import ReadOptions
@@ -104,7 +104,9 @@ except FairpullError as error:
     print(error.faults[0].code, error.faults[0].where)
 else:
     print("read", "it")
-print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss * 1024)
+# Not ru_maxrss: that one remembers how large the process was that started this one.
+status = Path("/proc/self/status").read_text()
+print(next(int(line.split()[1]) * 1024 for line in status.splitlines() if line.startswith("VmHWM")))
 """
 
 

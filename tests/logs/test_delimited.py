@@ -62,6 +62,20 @@ def test_names_and_units_wherever_they_stand(header: str, tmp_path: Path) -> Non
     assert [table.units[name] for name in table.columns] == ["s", "1/min", "N m"]
 
 
+def test_names_with_blanks_over_columns_of_blanks(tmp_path: Path) -> None:
+    header = "   Time    Speed   Torque (lb-ft)   Oil Temp (F)\n"
+    lines = [f"   {t:.2f}    {n:.2f}   {m:.2f}   205" for t, n, m in ROWS]
+    table = load(tmp_path, header + "\n".join(lines) + "\n")
+    assert table.columns == ("Time", "Speed", "Torque", "Oil Temp")
+    assert table.units == {"Torque": "lb-ft", "Oil Temp": "F"}
+
+
+def test_a_percent_sign_in_the_cells(tmp_path: Path) -> None:
+    lines = [f"{t:.2f},{n:.2f},99.5%" for t, n, _ in ROWS]
+    table = load(tmp_path, "t,n,throttle\n" + "\n".join(lines) + "\n")
+    assert set(table.values["throttle"]) == {99.5}
+
+
 def test_the_lines_before_are_kept_and_the_row_is_known(tmp_path: Path) -> None:
     table = load(tmp_path, "Cell 2\nBaro: 29.62 inHg\n\nt,n,M\n" + body())
     assert table.preamble == ("Cell 2", "Baro: 29.62 inHg")

@@ -48,8 +48,8 @@ def simultaneous(draws: FloatArray, inside: BoolArray, alpha: float) -> tuple[Ba
     centre, spread = draws.mean(axis=0), draws.std(axis=0)
     distance = np.abs(draws - centre) / spread
     reach = float(np.quantile(distance[:, :, inside].max(axis=(1, 2)), 1.0 - alpha))
-    ranked = np.sort(draws, axis=0)
-    lows, highs = ranked[int(0.025 * len(draws))], ranked[int(0.975 * len(draws))]
+    tails = int(0.025 * len(draws)), int(0.975 * len(draws))
+    lows, highs = np.partition(draws, tails, axis=0)[list(tails)]
     return tuple(
         Band(c, s, reach, c - reach * s, c + reach * s, low, high)
         for c, s, low, high in zip(centre, spread, lows, highs, strict=True)
@@ -60,10 +60,10 @@ def interval(draws: FloatArray, unit: str, how: str, value: float | None = None)
     """Mean (or a given value) with the central 95 % of the draws.
 
     Args:
-        draws: shape (s,).
+        draws: shape (s,), in ``unit`` (any unit).
         unit: house unit.
         how: how the number was made, one sentence.
-        value: shown instead of the draws' mean.
+        value: shown instead of the draws' mean, same unit.
 
     Returns:
         The estimate.

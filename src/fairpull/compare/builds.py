@@ -94,6 +94,10 @@ def _curve_draws(
     layout: Layout, judged: Judged, index: int, rpm: FloatArray, torque: FloatArray, pulls: int, seed: int
 ) -> FloatArray:
     """Possible mean curves about the plain mean, log torque, shape (s, g): pull noise plus what drift leaves open."""
+    if np.array_equal(rpm, layout.rpm):
+        means = judged.draws.means[:, index]
+        shown: FloatArray = np.log(torque) + means - means.mean(axis=0)
+        return shown
     rng = np.random.default_rng([seed, index])
     noise = pull_noise(rpm, torque, judged.frame, judged.cells, judged.draws.cell, (), rng)
     noise *= judged.belief.widening(len(layout.names) - layout.builds) / np.sqrt(pulls)

@@ -10,6 +10,7 @@ import numpy as np
 from fairpull.compare.builds import describe_build
 from fairpull.compare.difference import Setting, describe_difference
 from fairpull.compare.drift import expected_drift
+from fairpull.compare.ground import judged_band
 from fairpull.compare.judge import DRAWS, Judged, judge
 from fairpull.compare.layout import Layout, lay_out
 from fairpull.compare.notes import comparison_findings
@@ -79,7 +80,7 @@ def compare(
     alpha = ALPHA if look is None else level_at(look, planned_looks)
     layout = lay_out(groups, order)
     airs = _airs(layout, standard, factors or {})
-    inside, band = _band(layout, asked)
+    inside, band = judged_band(layout, asked)
     judged = judge(layout, airs.table[standard], inside, prior, alpha, seed)
     noise = future_noise(layout, judged.frame, judged.cells, inside, prior)
     setting = Setting(layout, asked, standard, inside, band, alpha, prior, seed)
@@ -119,23 +120,6 @@ def _airs(layout: Layout, standard: str, factors: Mapping[str, Mapping[str, floa
             )
         )
     return Airs(standard, table)
-
-
-def _band(layout: Layout, question: Question) -> tuple[BoolArray, tuple[float, float]]:
-    if question.band is None:
-        return np.ones(len(layout.rpm), dtype=np.bool_), (float(layout.rpm[0]), float(layout.rpm[-1]))
-    low, high = question.band
-    inside = (layout.rpm >= low) & (layout.rpm <= high)
-    if inside.sum() < 2:
-        raise NotComparable(
-            Fault(
-                "band-untested",
-                "band",
-                f"{low:.0f}-{high:.0f} rpm asked for, every pull tested {layout.rpm[0]:.0f}-{layout.rpm[-1]:.0f} rpm",
-                "choose a band inside the tested range, or test further",
-            )
-        )
-    return inside, (float(layout.rpm[inside][0]), float(layout.rpm[inside][-1]))
 
 
 def _findings(layout: Layout, question: Question, band: tuple[float, float], airs: Airs) -> tuple[Finding, ...]:

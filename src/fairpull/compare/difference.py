@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from fairpull.compare.bands import interval, spans
+from fairpull.compare.glance import MEAN_HOW
 from fairpull.compare.judge import Judged, judge
 from fairpull.compare.layout import Layout
 from fairpull.compare.notes import confounded_with_day, difference_findings
@@ -19,9 +20,7 @@ from fairpull.compare.verdict import kind_of, sentence, within_smallest
 from fairpull.terms.arrays import BoolArray, FloatArray
 from fairpull.terms.comparison import CANNOT_TELL, Difference, Estimate, Question, Verdict
 
-MEAN_HOW = "band average of one build over that of the reference, equal rpm steps; interval from noise-model draws"
-
-OTHER_AIR_DRAWS = 2000  # enough for a verdict; the chosen air gets more
+OTHER_AIR_DRAWS = 1000  # enough for a verdict; the chosen air gets more
 
 
 @dataclass(frozen=True, slots=True)

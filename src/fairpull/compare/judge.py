@@ -10,9 +10,10 @@ from fairpull.compare.bands import Band, simultaneous
 from fairpull.compare.layout import Layout
 from fairpull.compare.posterior import Cells, Draws, Frame, build_frame, draw, weigh
 from fairpull.compare.prior import NoisePrior
+from fairpull.compare.uneven import local_widening
 from fairpull.terms.arrays import BoolArray, FloatArray
 
-DRAWS = 4000
+DRAWS = 3000
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,5 +68,7 @@ def judge(
     cells = weigh(frame, belief)
     widening = prior.widening(len(layout.names) - layout.builds)
     draws = draw(layout, log_torque, frame, cells, size, seed, widening)
+    centre = draws.means.mean(axis=0)
+    draws.means[:] = centre + local_widening(layout, log_torque, prior.evenness) * (draws.means - centre)
     differences = draws.means[:, 1:] - draws.means[:, :1]
     return Judged(log_torque, frame, cells, draws, differences, simultaneous(differences, inside, alpha), belief)

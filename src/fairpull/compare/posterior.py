@@ -22,10 +22,10 @@ from fairpull.compare.prior import NoisePrior
 from fairpull.compare.shapes import Shape, candidate_shapes, correlations, drift_factors, drift_over_time
 from fairpull.terms.arrays import FloatArray, IntArray
 
-SCATTER_NODES = 20
+SCATTER_NODES = 14
 EVIDENCE_NODES = 9
 DRIFT_AXES = 2
-NEGLIGIBLE = 1e-6
+NEGLIGIBLE = 1e-5
 
 
 @dataclass(frozen=True, slots=True)
@@ -187,10 +187,11 @@ def _drift_axes_likelihood(frame: Frame, sigma: FloatArray) -> FloatArray:
     contrasts = np.linalg.qr(frame.design, mode="complete")[0][:, frame.design.shape[1] :]
     seen = contrasts.T @ frame.along
     values, vectors = np.linalg.eigh(contrasts.T @ frame.time @ contrasts)
-    turned = np.einsum("dmq,pma->pdqa", vectors, seen, optimize=True) ** 2
-    strength = np.maximum(values, 0.0)[None, :, :, None] * frame.strength[:, None, None, :]
-    spread = sigma[:, None, None, None, :] ** 2 + strength[..., None]
-    result: FloatArray = -0.5 * (np.log(spread) + turned[..., None] / spread).sum(axis=(2, 3))
+    # single precision: these are sums of a few logarithms, and this is where the time goes
+    turned = (np.swapaxes(vectors, 1, 2)[None] @ seen[:, None]).astype(np.float32) ** 2
+    strength = (np.maximum(values, 0.0)[None, :, :, None] * frame.strength[:, None, None, :]).astype(np.float32)
+    spread = sigma.astype(np.float32)[:, None, None, None, :] ** 2 + strength[..., None]
+    result: FloatArray = -0.5 * (np.log(spread) + turned[..., None] / spread).sum(axis=(2, 3)).astype(np.float64)
     return result
 
 
@@ -307,8 +308,8 @@ def _drift_moves(frame: Frame, cells: Cells, cell: IntArray, rng: np.random.Gene
     mean = (spread @ (np.swapaxes(weighted, 2, 3) @ along[..., None]))[..., 0]
     shift = mean - along @ (frame.design / counts)
     extra = spread - variance[:, None, None, None] * np.diag(1.0 / counts)
-    values, vectors = np.linalg.eigh(extra)
-    root = vectors * np.sqrt(np.maximum(values, 0.0))[..., None, :]
+    jitter = 1e-9 * np.trace(spread, axis1=2, axis2=3)
+    root = np.linalg.cholesky(extra + jitter[..., None, None] * np.eye(builds))
     normal = widening * rng.standard_normal((len(cell), DRIFT_AXES, builds, 1))
     moved = shift[which] + (root[which] @ normal)[..., 0]
     return np.swapaxes(frame.back[cells.shape[cell]] @ moved, 1, 2)

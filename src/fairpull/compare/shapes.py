@@ -81,7 +81,7 @@ def correlations(rpm: FloatArray, torque: FloatArray, shapes: Sequence[Shape]) -
 
     Args:
         rpm: nodes, shape (g,) [rpm].
-        torque: a typical curve, shape (g,); gives the zero term its shape 1/T.
+        torque: a typical curve, shape (g,) [N m]; gives the zero term its shape 1/T.
         shapes: p candidates.
 
     Returns:
@@ -108,7 +108,7 @@ def drift_factors(rpm: FloatArray, span: FloatArray, slope_share: float) -> Floa
 
     Args:
         rpm: where, shape (g,).
-        span: the nodes that set centre and width of the tilt, shape (any,).
+        span: the nodes that set centre and width of the tilt, shape (any,) [rpm].
         slope_share: tilt at either end relative to the level.
 
     Returns:

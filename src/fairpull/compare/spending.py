@@ -20,7 +20,7 @@ def level_at(look: int, planned_looks: int | None, alpha: float = ALPHA) -> floa
     Args:
         look: number of this look, 1 for the first.
         planned_looks: how many looks were planned; None when open-ended.
-        alpha: allowance over all looks together.
+        alpha: error probability over all looks together.
 
     Returns:
         Error probability for this look; a single planned look gets all of ``alpha``.

@@ -45,8 +45,8 @@ def peak(rpm: FloatArray, mean: FloatArray, draws: FloatArray, unit: str) -> Pea
 
     Args:
         rpm: equal steps, shape (g,).
-        mean: the curve shown, shape (g,).
-        draws: possible curves, shape (s, g).
+        mean: the curve shown, shape (g,), in ``unit`` (any unit).
+        draws: possible curves, shape (s, g), same unit.
         unit: house unit of the curve.
 
     Returns:
@@ -88,8 +88,8 @@ def crossovers(rpm: FloatArray, mean: FloatArray, draws: FloatArray, found: Sequ
 
     Args:
         rpm: nodes, shape (g,).
-        mean: difference, shape (g,).
-        draws: possible differences, shape (s, g).
+        mean: difference, shape (g,), any unit.
+        draws: possible differences, shape (s, g), same unit.
         found: spans beyond noise, ascending.
 
     Returns:

@@ -17,6 +17,7 @@ USUAL = "\t;,|"
 UNUSUAL = ":~^&!#$=\\\x1f"
 SAMPLE_LINES = 16
 BLANKS = re.compile(r"[ \t]+")
+WIDE_BLANKS = re.compile(r" {2,}|\t+")
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +76,7 @@ def split_rows(lines: Sequence[str], delimiter: str, quoted: bool = True) -> lis
         One list of cells for each line.
     """
     if delimiter == " ":
-        return [line.split() for line in lines]
+        return _blank_rows(lines)
     if not quoted or not any('"' in line for line in lines):
         return [line.split(delimiter) for line in lines]
     rows = []
@@ -84,6 +85,18 @@ def split_rows(lines: Sequence[str], delimiter: str, quoted: bool = True) -> lis
             rows.append(next(csv.reader([line], delimiter=delimiter, skipinitialspace=True), []))
         except csv.Error:
             rows.append(line.split(delimiter))
+    return rows
+
+
+def _blank_rows(lines: Sequence[str]) -> list[list[str]]:
+    """Rows parted by blanks; names with single blanks in them count as one where two or more part the columns."""
+    rows = [line.split() for line in lines]
+    widths = [len(row) for row in rows[-SAMPLE_LINES:] if row]
+    usual = max(set(widths), key=widths.count, default=0)
+    for place, row in enumerate(rows):
+        if len(row) > usual:
+            wide = WIDE_BLANKS.split(lines[place].strip())
+            rows[place] = wide if len(wide) == usual else row
     return rows
 
 

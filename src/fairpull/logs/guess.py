@@ -57,7 +57,7 @@ LIKELY: dict[str, tuple[float, float, tuple[str, ...]]] = {
     "brake_outlet_temperature": (278, 365, TEMPERATURES),
     "bmep": (2e5, 4e6, ("bar", "kPa", "psi", "MPa")),
 }
-SAMPLE = 2000
+SAMPLE = 500
 
 
 @dataclass(frozen=True, slots=True)

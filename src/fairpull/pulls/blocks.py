@@ -45,6 +45,9 @@ def block_median(values: FloatArray, size: int) -> FloatArray:
 
     Returns:
         Shape (ceil(n / size),); NaN where a block is empty. The lower of two middle values is taken.
+
+    Source:
+        definition of the median, the lower of two middle values taken.
     """
     blocks = -(-values.size // size)
     padded = np.full(blocks * size, np.nan)
@@ -62,6 +65,9 @@ def bridged(values: FloatArray) -> FloatArray:
 
     Returns:
         Shape (n,), same unit.
+
+    Source:
+        practice (straight lines across gaps).
     """
     good = np.isfinite(values)
     if good.all() or not good.any():
@@ -74,11 +80,14 @@ def moving_average(values: FloatArray, width: int) -> FloatArray:
     """Centred moving average over ``width`` samples (made odd); the window shrinks evenly at the ends.
 
     Args:
-        values: shape (n,), no missing values.
+        values: shape (n,), any unit, no missing values.
         width: samples.
 
     Returns:
-        Shape (n,).
+        Shape (n,), same unit.
+
+    Source:
+        definition.
     """
     half = max(width // 2, 0)
     n = values.size
@@ -94,10 +103,13 @@ def median3(values: FloatArray) -> FloatArray:
     """Running median of three; the ends are kept.
 
     Args:
-        values: shape (n,).
+        values: shape (n,), any unit.
 
     Returns:
         Shape (n,).
+
+    Source:
+        definition.
     """
     if values.size < 3:
         return values

@@ -39,7 +39,7 @@ def clean(
     """Clean a table of channels: impossible values out, short dropouts bridged, spikes replaced.
 
     Args:
-        table: shape (c, n), one row per channel; may be overwritten.
+        table: shape (c, n), one row per channel, each in its own unit; may be overwritten.
         names: channel names, length c.
         options: ``despike_k``, ``despike_window``, ``bridge`` are used.
         where: pull's name, for findings.

@@ -28,6 +28,9 @@ def running_median(values: FloatArray, window: int) -> FloatArray:
 
     Returns:
         Same shape; NaN where the window holds a NaN.
+
+    Source:
+        definition.
     """
     half = window // 2
     out = values.copy()
@@ -61,9 +64,9 @@ def despike(values: FloatArray, floor: FloatArray, k: float, window: int) -> tup
     exceed ``floor``.
 
     Args:
-        values: shape (c, n), one row per channel; may be overwritten.
+        values: shape (c, n), one row per channel, each in its own unit; may be overwritten.
         floor: least spike on a resting channel, shape (c,), unit of each channel.
-        k: robust standard deviations.
+        k: robust standard deviations [1].
         window: samples, odd.
 
     Returns:
@@ -123,11 +126,14 @@ def bridge_dropouts(values: FloatArray, longest: int) -> tuple[FloatArray, int, 
     its own usual gap counts as short.
 
     Args:
-        values: one channel, shape (n,); NaN where missing.
+        values: one channel, shape (n,), any unit; NaN where missing.
         longest: longest dropout to bridge [samples].
 
     Returns:
         The channel, shape (n,); samples bridged; samples of the longest dropout that stayed.
+
+    Source:
+        practice (straight lines across gaps).
     """
     gaps = runs(np.isnan(values))
     good = np.flatnonzero(~np.isnan(values))

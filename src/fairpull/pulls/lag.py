@@ -35,12 +35,15 @@ def shift_channel(time: FloatArray, values: FloatArray, lag: float) -> FloatArra
 
     Args:
         time: shape (n,) [s], rising.
-        values: the channel, shape (n,); what happened at t stands at ``t + lag``.
+        values: the channel, shape (n,), any unit; what happened at t stands at ``t + lag``.
         lag: delay [s].
 
     Returns:
         The channel as if there were no delay, shape (n,), straight lines between samples; NaN where the log does
         not reach.
+
+    Source:
+        definition.
     """
     good = np.isfinite(values)
     if lag == 0.0 or not good.any():
@@ -62,8 +65,8 @@ def estimate_lag(
 
     Args:
         time: shape (n,) [s], rising.
-        leading: the channel that moves first, shape (n,).
-        following: the channel that may be late, shape (n,).
+        leading: the channel that moves first, shape (n,), any unit.
+        following: the channel that may be late, shape (n,), any unit.
         longest: largest delay looked for, both ways [s].
         trend: width of the trend that is taken off [s].
 

@@ -40,8 +40,8 @@ def fit_line(x: FloatArray, y: FloatArray, *, origin: float = 0.0) -> Line:
     """Fit a straight line by ordinary least squares, floating intercept.
 
     Args:
-        x: reference values, shape (n,), n >= 3, not all equal.
-        y: readings, shape (n,).
+        x: reference values, shape (n,), any unit, n >= 3, not all equal.
+        y: readings, shape (n,), any unit.
         origin: the x to which the intercept refers, unit of x.
 
     Returns:

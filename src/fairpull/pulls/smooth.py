@@ -33,7 +33,7 @@ def local_weights(x: FloatArray, nodes: FloatArray, half_width: float, degree: i
     """Weights of a local polynomial regression with the tricube kernel.
 
     Args:
-        x: where the samples are, shape (n,), any order, no missing values.
+        x: where the samples are, shape (n,), any unit, any order, no missing values.
         nodes: where the fit is wanted, shape (g,), unit of x.
         half_width: half-width of the kernel, unit of x.
         degree: 1 (local line) or 2 (local quadratic).
@@ -85,10 +85,13 @@ def fit(weights: Weights, values: FloatArray) -> FloatArray:
 
     Args:
         weights: from ``local_weights``.
-        values: samples, shape (n,) or (c, n), no missing values.
+        values: samples, shape (n,) or (c, n), any unit, no missing values.
 
     Returns:
         Shape (g,) or (c, g), unit of the values; NaN on nodes that are not usable.
+
+    Source:
+        definition of a linear smoother: weights times samples.
     """
     ordered = values[..., weights.order]
     out = np.full((*values.shape[:-1], weights.low.size), np.nan)

@@ -91,6 +91,9 @@ def finite(values: FloatArray) -> FloatArray:
 
     Returns:
         Shape (n,), same unit; the same array when nothing was infinite.
+
+    Source:
+        definition.
     """
     infinite = np.isinf(values)
     return np.where(infinite, np.nan, values) if infinite.any() else values

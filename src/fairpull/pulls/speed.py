@@ -14,7 +14,7 @@ def rate_of_change(time: FloatArray, values: FloatArray, half_width: float) -> F
 
     Args:
         time: shape (n,) [s], rising, near-even steps (uneven ones are resampled).
-        values: shape (n,), no missing values.
+        values: shape (n,), any unit, no missing values.
         half_width: half-width of the fit's window [s].
 
     Returns:

@@ -72,9 +72,9 @@ def intercept(mean_y: float, mean_x: float, slope: float) -> float:
     """Intercept of a least-squares line from the means and the slope.
 
     Args:
-        mean_y: mean of the readings.
-        mean_x: mean of the reference values.
-        slope: slope of the line.
+        mean_y: mean of the readings, any unit.
+        mean_x: mean of the reference values, any unit.
+        slope: slope of the line, unit of y over unit of x.
 
     Returns:
         ``mean_y - slope * mean_x``, unit of the readings.
@@ -89,8 +89,8 @@ def coefficient_of_determination(values: FloatArray, fitted: FloatArray) -> floa
     """Coefficient of determination r2.
 
     Args:
-        values: readings, shape (n,).
-        fitted: the line at the same points, shape (n,).
+        values: readings, shape (n,), any unit.
+        fitted: the line at the same points, shape (n,), same unit.
 
     Returns:
         ``1 - SS(residuals) / SS(about the mean)``.

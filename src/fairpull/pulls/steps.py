@@ -197,8 +197,8 @@ def neighbour_scatter(x: FloatArray, y: FloatArray) -> float:
     """Standard deviation of points about the line through their two neighbours, freed of the neighbours' own scatter.
 
     Args:
-        x: rising, shape (n,).
-        y: shape (n,).
+        x: rising, shape (n,), any unit.
+        y: shape (n,), any unit.
 
     Returns:
         Standard deviation of one point, unit of y; NaN below four points. Curvature counts as scatter, but the median

@@ -109,4 +109,5 @@ SOURCES: dict[str, Source] = _table(
     ),
     ("un-gtr-linearity", "UN global technical regulation, linearity requirements of instruments, table 7", "read"),
     ("whittle-1953", "Whittle (1953), Estimation and information in stationary time series, Ark. Mat. 2", "memory"),
+    ("abramowitz-stegun", "Abramowitz and Stegun (1964), Handbook of Mathematical Functions", "memory"),
 )
