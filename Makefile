@@ -77,10 +77,12 @@ imports: setup ## check that rooms only look down
 
 docs: setup ## stale pages fail; every command block of the docs is run
 	@$(PY) -m tools.findings_page --check
+	@$(PY) -m tools.commands_page --check
 	@$(one_thread) $(PY) -m pytest tests/house/test_docs_run.py
 
 docs-write: setup ## write the pages that are made from the source
 	@$(PY) -m tools.findings_page
+	@$(PY) -m tools.commands_page
 
 # --- long runs, by hand ---
 

@@ -165,7 +165,7 @@ QUICK = (
     "order-a-b-3-step",
     "order-a-b-a-3-linear",
     "order-aaabbba-step",
-    "order-alternating-5-step",
+    "order-alternating-3-step",
     "family-heavy-tails-3",
     "family-ripple-3",
     "family-growing-with-rpm-3",

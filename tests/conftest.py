@@ -7,7 +7,7 @@ import shutil
 from pathlib import Path
 
 import pytest
-from hypothesis import settings
+from hypothesis import HealthCheck, settings
 
 ROOT = Path(__file__).resolve().parents[1]
 
@@ -19,7 +19,9 @@ for name in ("FORCE_COLOR", "PY_COLORS", "CLICOLOR_FORCE"):
     os.environ.pop(name, None)
 
 # Property tests draw the same examples everywhere and are not timed: two workers share one machine.
-settings.register_profile("house", derandomize=True, deadline=None, database=None)
+settings.register_profile(
+    "house", derandomize=True, deadline=None, database=None, suppress_health_check=[HealthCheck.too_slow]
+)
 settings.load_profile("house")
 
 

@@ -123,7 +123,7 @@ def test_evidence_against_a_direct_calculation() -> None:
     design = layout.design()
     contrasts = np.linalg.qr(design, mode="complete")[0][:, 2:]
     factors = np.stack([np.ones(len(pick)), prior.slope_share * (2 * RPM[pick] - 6400.0) / 2800.0], axis=1)
-    which, scatter = [0, 14, 29], 0.004
+    which, scatter = [0, 11, 23], 0.004
     full, split = [], []
     for p in which:
         shape = correlations(RPM[pick], np.exp(data.mean(axis=0)), (frame.shapes[p],))[0]
@@ -164,7 +164,7 @@ def test_without_repeats_the_prior_speaks() -> None:
 
 
 def test_stratified_draws_follow_the_weights() -> None:
-    index = stratified(np.array([0.1, 0.6, 0.3]), 1000, np.random.default_rng(0))
+    index = stratified(np.array([0.1, 0.6, 0.3]), 1000)
     assert np.bincount(index) == pytest.approx([100, 600, 300], abs=1)
     assert np.all(np.diff(index) >= 0)
 

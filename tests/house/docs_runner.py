@@ -117,7 +117,7 @@ def environment(folder: Path) -> dict[str, str]:
     programs = folder / ".programs"
     if not programs.exists():
         programs.mkdir()
-        _program(programs / "fairpull", '-c "from fairpull.cli.main import main; main()"')
+        _program(programs / "fairpull", "-m fairpull")
         _program(programs / "python", "")
     path = f"{programs}{os.pathsep}{os.environ.get('PATH', os.defpath)}"
     return dict(os.environ) | {

@@ -1,4 +1,7 @@
-"""Whatever a person can name has its heading in the docs: commands, correction standards, log formats, extras."""
+"""Whatever a person can name has its place in the docs: commands, correction standards, log formats, extras.
+
+A place is a heading, or the first cell of a row in a table.
+"""
 
 from __future__ import annotations
 
@@ -13,7 +16,10 @@ from tests.house.tree import PACKAGE, ROOT, parsed, pyproject
 
 def headings() -> list[str]:
     pages = [ROOT / "README.md", *sorted(ROOT.glob("docs/**/*.md"))]
-    return [line for page in pages for line in page.read_text("utf-8").splitlines() if re.match(r"#{1,4} ", line)]
+    lines = [line for page in pages for line in page.read_text("utf-8").splitlines()]
+    return [line for line in lines if re.match(r"#{1,4} ", line)] + [
+        cell[1] for line in lines if (cell := re.match(r"\| (`[^`|]+`) \|", line))
+    ]
 
 
 def has_heading(word: str, lines: list[str]) -> bool:

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import fields
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from fairpull.logs import ReadOptions
@@ -13,6 +14,7 @@ from fairpull.pulls import PullOptions
 from fairpull.show.comparison_text import comparison_text
 from fairpull.tasks.compare_files import compare_files
 from fairpull.tasks.request import CompareRequest
+from fairpull.terms.calibration import Calibration
 from fairpull.terms.errors import FairpullError
 
 SPEEDS = range(2000, 5001, 250)
@@ -29,6 +31,11 @@ def torque(build: str, number: int, rpm: int) -> float:
 def table(build: str, number: int) -> str:
     rows = [f"{rpm},{torque(build, number, rpm):.3f},{99.0 + number:.1f},{15 + 4 * number},40" for rpm in SPEEDS]
     return "\n".join(["rpm,torque [N m],baro [kPa],inlet air [degC],humidity [%]", *rows]) + "\n"
+
+
+def line() -> Calibration:
+    loads = np.array([0.0, 100.0, 200.0, 300.0])
+    return Calibration(1.02, 1.0, 1e-4, 0.1, 0.0, 0.1, 1.0, 300.0, loads, 1.02 * loads + 1.0)
 
 
 @pytest.fixture(scope="module")
@@ -63,6 +70,7 @@ KNOBS: dict[str, Callable[[Path], object]] = {
     "order": lambda _: ("log-0", "header-0", "header-1", "header-2", "log-1", "log-2"),
     "look": lambda _: 2,
     "planned_looks": lambda _: 4,
+    "calibrations": lambda _: {"header": line()},
     "read": lambda _: ReadOptions(units={"torque [N m]": "lbf ft", "torque": "lbf ft"}),
     "pulls": lambda _: PullOptions(valid_to=4500.0),
     "seed": lambda _: 5,

@@ -15,7 +15,7 @@ from fairpull.cli.commands.demo import demo
 from fairpull.cli.commands.inertia import inertia
 from fairpull.cli.commands.join import join
 from fairpull.cli.commands.read import read
-from fairpull.terms.errors import FairpullError
+from fairpull.terms.errors import FairpullError, Fault
 from fairpull.terms.version import VERSION
 
 REFUSED = 2
@@ -55,13 +55,21 @@ def main(argv: Sequence[str] | None = None) -> int:
         app(args=None if argv is None else list(argv), prog_name="fairpull")
     except FairpullError as error:
         for fault in dict.fromkeys(error.faults):
-            screen.tell(f"refused: {fault.line()}")
+            screen.tell(f"refused: {' '.join(fault.line().split())}")
         return REFUSED
     except BrokenPipeError:
         return 0
+    except OSError as error:
+        screen.tell(f"refused: {_no_access(error).line()}")
+        return REFUSED
     except SystemExit as leaving:
         return leaving.code if isinstance(leaving.code, int) else 0
     return 0
+
+
+def _no_access(error: OSError) -> Fault:
+    where, seen = str(error.filename or "file"), error.strerror or str(error)
+    return Fault("no-access", where, seen, "name a place that may be read or written")
 
 
 def run() -> None:

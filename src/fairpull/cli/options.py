@@ -13,6 +13,14 @@ from fairpull.terms.errors import Fault, ValueRefused
 if TYPE_CHECKING:
     from fairpull.terms.recording import Conditions
 
+Groups = Annotated[
+    list[str],
+    typer.Argument(help="The reference first: a file, a folder or a pattern, or NAME= before it.", metavar="GROUP..."),
+]
+Calibration = Annotated[
+    list[str] | None,
+    typer.Option(help="Dead-weight table (CSV) to apply to torque, or NAME=TABLE for one build or log. Repeatable."),
+]
 Format = Annotated[str, typer.Option("--format", help="Format of the files; found by itself otherwise.")]
 Sheet = Annotated[str, typer.Option("--sheet", help="Sheet of a workbook.")]
 By = Annotated[str, typer.Option("--by", help="Column that splits one long table into several curves.")]

@@ -4,10 +4,14 @@ from __future__ import annotations
 
 import shutil
 import sys
-from typing import TypedDict
+import time
+from pathlib import Path
+from typing import Self, TypedDict
 
 NARROWEST = 60
 WIDEST = 120
+PATIENCE = 1.0  # [s] before a person wants to know where it is
+LARGE = 30_000_000  # [bytes] that may take longer than that
 
 
 class Look(TypedDict):
@@ -37,3 +41,44 @@ def say(text: str) -> None:
 def tell(text: str) -> None:
     """Write a line to standard error: progress and refusals, never results."""
     sys.stderr.write(text + "\n")
+
+
+class Progress:
+    """One line on standard error that says which file is read; only on a terminal, and only when it takes long."""
+
+    def __init__(self) -> None:
+        """Start the clock."""
+        self._started = time.monotonic()
+        self._shown = 0
+
+    def __call__(self, path: Path, number: int, total: int) -> None:
+        """Say which file comes next.
+
+        Args:
+            path: the file.
+            number, total: its number from 1, and how many there are.
+        """
+        if not sys.stderr.isatty() or not (self._late() or _large(path)):
+            return
+        line = f"reading {number} of {total}: {path.name}"[: NARROWEST - 1]
+        sys.stderr.write("\r" + line.ljust(self._shown))
+        sys.stderr.flush()
+        self._shown = len(line)
+
+    def __enter__(self) -> Self:
+        """Begin."""
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        """Take the line away again, however it ended."""
+        if self._shown:
+            sys.stderr.write("\r" + " " * self._shown + "\r")
+            sys.stderr.flush()
+            self._shown = 0
+
+    def _late(self) -> bool:
+        return time.monotonic() - self._started > PATIENCE
+
+
+def _large(path: Path) -> bool:
+    return path.is_file() and path.stat().st_size > LARGE

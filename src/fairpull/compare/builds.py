@@ -98,8 +98,7 @@ def _curve_draws(
         means = judged.draws.means[:, index]
         shown: FloatArray = np.log(torque) + means - means.mean(axis=0)
         return shown
-    rng = np.random.default_rng([seed, index])
-    noise = pull_noise(rpm, torque, judged.frame, judged.cells, judged.draws.cell, (), rng)
+    noise = pull_noise(rpm, torque, judged.frame, judged.cells, judged.draws.cell, (), seed + 2 + index)
     noise *= judged.belief.widening(len(layout.names) - layout.builds) / np.sqrt(pulls)
     moves = judged.draws.moves[:, index] - judged.draws.moves[:, index].mean(axis=0)
     drift: FloatArray = moves @ drift_factors(rpm, layout.rpm, judged.frame.slope_share).T

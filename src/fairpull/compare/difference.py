@@ -12,9 +12,9 @@ from fairpull.compare.glance import MEAN_HOW
 from fairpull.compare.judge import Judged, judge
 from fairpull.compare.layout import Layout
 from fairpull.compare.notes import confounded_with_day, difference_findings
+from fairpull.compare.offset_scale import offset_or_scale
 from fairpull.compare.power import FutureNoise, pulls_needed, smallest_provable
 from fairpull.compare.prior import NoisePrior
-from fairpull.compare.shape_test import offset_or_scale
 from fairpull.compare.summaries import crossovers, power_of
 from fairpull.compare.verdict import kind_of, sentence, within_smallest
 from fairpull.terms.arrays import BoolArray, FloatArray

@@ -13,7 +13,7 @@ from fairpull.compare.prior import NoisePrior
 from fairpull.compare.uneven import local_widening
 from fairpull.terms.arrays import BoolArray, FloatArray
 
-DRAWS = 3000
+DRAWS = 2400
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,6 +14,7 @@ of freedom, and on a fine grid the many directions in which it does nothing woul
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -22,10 +23,11 @@ from fairpull.compare.prior import NoisePrior
 from fairpull.compare.shapes import Shape, candidate_shapes, correlations, drift_factors, drift_over_time
 from fairpull.terms.arrays import FloatArray, IntArray
 
-SCATTER_NODES = 14
+SCATTER_NODES = 12
 EVIDENCE_NODES = 9
 DRIFT_AXES = 2
 NEGLIGIBLE = 1e-5
+DRAWS_PER_CELL = 8  # draws that share one candidate: enough candidates are left, at an eighth of their cost
 
 
 @dataclass(frozen=True, slots=True)
@@ -220,7 +222,7 @@ def draw(
         log_torque: log of corrected torque, shape (n, g).
         frame: whitened data.
         cells: candidates with weights.
-        size: number of draws.
+        size: number of draws, a multiple of DRAWS_PER_CELL.
         seed: the same seed gives the same draws.
         widening: factor on every draw's distance from the middle, 1 or more.
 
@@ -229,13 +231,12 @@ def draw(
 
     Source: own derivation.
     """
-    rng = np.random.default_rng(seed)
-    cell = stratified(cells.weight, size, rng)
+    cell = np.repeat(stratified(cells.weight, size // DRAWS_PER_CELL), DRAWS_PER_CELL)
     counts = frame.design.sum(axis=0)
     plain = (frame.design / counts).T @ log_torque
-    noise = pull_noise(layout.rpm, np.exp(plain.mean(axis=0)), frame, cells, cell, (len(counts),), rng)
+    noise = pull_noise(layout.rpm, np.exp(plain.mean(axis=0)), frame, cells, cell, (len(counts),), seed)
     noise *= widening / np.sqrt(counts)[None, :, None]
-    moves = _drift_moves(frame, cells, cell, rng, widening)
+    moves = _drift_moves(frame, cells, cell, seed, widening)
     factors = drift_factors(layout.rpm, layout.rpm, frame.slope_share)
     return Draws(plain + noise + moves @ factors.T, moves, cell)
 
@@ -247,7 +248,7 @@ def pull_noise(
     cells: Cells,
     cell: IntArray,
     size: tuple[int, ...],
-    rng: np.random.Generator,
+    seed: int,
 ) -> FloatArray:
     """Wiggles of single pulls, drawn for given cells.
 
@@ -257,14 +258,14 @@ def pull_noise(
         frame, cells: the posterior.
         cell: which cell each draw belongs to, shape (s,).
         size: how many for each draw.
-        rng: generator.
+        seed: of the draws.
 
     Returns:
         Wiggles in log torque, shape (s, *size, g).
 
     Source: definition of the model.
     """
-    noise = rng.standard_normal((len(cell), *size, len(rpm)))
+    noise = _normals(seed, (len(cell), *size, len(rpm))).copy()
     shape = cells.shape[cell]
     used, which = np.unique(shape, return_inverse=True)
     lower = np.linalg.cholesky(correlations(rpm, torque, [frame.shapes[p] for p in used]))
@@ -275,25 +276,30 @@ def pull_noise(
     return noise
 
 
-def stratified(weight: FloatArray, size: int, rng: np.random.Generator) -> IntArray:
-    """Indices drawn in proportion to weight, evenly spread, ascending.
+@lru_cache(maxsize=8)
+def _normals(seed: int, shape: tuple[int, ...]) -> FloatArray:
+    """Standard normals; kept, since every correction standard is judged with the same ones. Not to be written to."""
+    return np.random.default_rng([seed, len(shape)]).standard_normal(shape)
+
+
+def stratified(weight: FloatArray, size: int) -> IntArray:
+    """Indices in proportion to weight, evenly spread, ascending.
 
     Args:
         weight: shape (c,), adds up to one.
         size: how many.
-        rng: generator.
 
     Returns:
         Indices, shape (size,).
 
-    Source: systematic sampling, definition.
+    Source: systematic sampling from the middle of each stratum, definition.
     """
-    points = (np.arange(size) + rng.random()) / size
+    points = (np.arange(size) + 0.5) / size
     index: IntArray = np.minimum(np.searchsorted(np.cumsum(weight), points), len(weight) - 1)
     return index
 
 
-def _drift_moves(frame: Frame, cells: Cells, cell: IntArray, rng: np.random.Generator, widening: float) -> FloatArray:
+def _drift_moves(frame: Frame, cells: Cells, cell: IntArray, seed: int, widening: float) -> FloatArray:
     """What moves each build's whole mean curve: coefficients (level, tilt) on its plain mean, shape (s, k, 2)."""
     used, which = np.unique(cell, return_inverse=True)
     p, d = cells.shape[used], cells.time[used]
@@ -310,6 +316,6 @@ def _drift_moves(frame: Frame, cells: Cells, cell: IntArray, rng: np.random.Gene
     extra = spread - variance[:, None, None, None] * np.diag(1.0 / counts)
     jitter = 1e-9 * np.trace(spread, axis1=2, axis2=3)
     root = np.linalg.cholesky(extra + jitter[..., None, None] * np.eye(builds))
-    normal = widening * rng.standard_normal((len(cell), DRIFT_AXES, builds, 1))
+    normal = widening * _normals(seed + 1, (len(cell), DRIFT_AXES, builds, 1))
     moved = shift[which] + (root[which] @ normal)[..., 0]
     return np.swapaxes(frame.back[cells.shape[cell]] @ moved, 1, 2)

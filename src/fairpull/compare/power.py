@@ -56,7 +56,7 @@ def future_noise(layout: Layout, frame: Frame, cells: Cells, inside: BoolArray, 
     Source: own definition.
     """
     rng = np.random.default_rng(20)
-    pick = stratified(cells.weight, NOISE_CELLS, rng)
+    pick = stratified(cells.weight, NOISE_CELLS)
     rpm = layout.rpm[inside]
     typical = np.exp(layout.log_torque[:, inside].mean(axis=0))
     used, which = np.unique(cells.shape[pick], return_inverse=True)

@@ -45,7 +45,7 @@ class NoisePrior:
     scatter: tuple[float, float] = (0.002, 0.011)
     scatter_edge: float = 0.35
     scatter_dof: float = 2.0
-    lengths: tuple[float, ...] = (80.0, 200.0, 400.0, 800.0, 1600.0)
+    lengths: tuple[float, ...] = (100.0, 250.0, 600.0, 1500.0)
     levels: tuple[float, ...] = (0.0006, 0.001, 0.0016, 0.0025, 0.004, 0.0063, 0.01, 0.016)
     zero_share: float = 0.08
     white_shares: tuple[float, ...] = (0.00002, 0.002, 0.1)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from fairpull.show import digits, scale, terminal
-from fairpull.show.facts import words
+from fairpull.show.facts import remarks, words
 from fairpull.show.facts.table import Column, Table
 from fairpull.show.facts.table import words as text
 from fairpull.terms.air_overview import AirOverview
@@ -76,5 +76,5 @@ def air_text(overview: AirOverview, system: str = "us", *, width: int = terminal
         rows = tuple((words.standard_name(key), reason) for key, reason in overview.left_out.items())
         parts.extend(terminal.pairs(Table("left-out", "Left out", (text("standard"), text("why")), rows)))
     every = [*overview.findings, *(finding for one in overview.corrections for finding in one.findings)]
-    parts.extend(terminal.blocks(words.findings_table(every)))
+    parts.extend(terminal.blocks(remarks.entries(every)))
     return terminal.draw(parts, width=width, colour=colour)

@@ -6,9 +6,9 @@ from typing import TYPE_CHECKING
 
 from fairpull.show import scale, terminal
 from fairpull.show.digits import number
+from fairpull.show.facts.remarks import entries
 from fairpull.show.facts.table import Table
 from fairpull.show.facts.table import words as text
-from fairpull.show.facts.words import findings_table
 from fairpull.show.json_parts import Json, array, findings, texts
 from fairpull.show.json_parts import number as json_number
 from fairpull.terms.calibration import Calibration
@@ -35,7 +35,7 @@ def calibration_text(
     parts: list[RenderableType] = [terminal.sentence(f"Calibration: {verdict}.", style="bold")]
     parts.extend(terminal.pairs(_line(calibration, system)))
     parts.extend(terminal.table(_checks(calibration, system)))
-    parts.extend(terminal.blocks(findings_table(calibration.findings)))
+    parts.extend(terminal.blocks(entries(calibration.findings)))
     return terminal.draw(parts, width=width, colour=colour)
 
 

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from fairpull.show import digits, scale, terminal
-from fairpull.show.facts import words
+from fairpull.show.facts import remarks
 from fairpull.show.facts.table import Column, Table
 from fairpull.show.facts.table import words as text
 from fairpull.terms.pull import Pull
@@ -62,6 +62,7 @@ def pulls_text(pulls: Sequence[Pull], system: str = "us", *, width: int = termin
     chosen = dict.fromkeys((name, value) for pull in pulls for name, value in pull.choices.items())
     if chosen:
         rows = tuple(chosen)
-        parts.extend(terminal.pairs(Table("choices", "Choices", (text("choice"), text("value")), rows)))
-    parts.extend(terminal.blocks(words.findings_table([one for pull in pulls for one in pull.findings])))
+        parts.extend(terminal.listing(Table("choices", "Choices", (text("choice"), text("value")), rows)))
+    found = [one for pull in pulls for one in pull.findings]
+    parts.extend(terminal.blocks(remarks.entries(found, {pull.name for pull in pulls})))
     return terminal.draw(parts, width=width, colour=colour)

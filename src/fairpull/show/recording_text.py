@@ -8,11 +8,11 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from fairpull.show import digits, scale, terminal
-from fairpull.show.facts import words
+from fairpull.show.facts import remarks, words
 from fairpull.show.facts.table import Column, Table
 from fairpull.show.facts.table import words as text
 from fairpull.terms import units
-from fairpull.terms.recording import Conditions, Recording
+from fairpull.terms.recording import Conditions, Mapped, Recording
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
@@ -27,14 +27,40 @@ _GIVEN = (
 )
 
 
+MOST_LEFT_ASIDE = 20
+_SPELLING = "a spelling of the glossary"
+
+
+def _reason(one: Mapped) -> str:
+    """The reason, without what the word "exact" already says."""
+    if one.how != "exact" or not one.reason.startswith(_SPELLING):
+        return one.reason
+    return one.reason.removeprefix(_SPELLING).removeprefix(" with").removeprefix(";").strip()
+
+
+def _left_aside(columns: Sequence[Mapped]) -> tuple[tuple[str, ...], ...]:
+    """Rows of the first columns that became no channel, and one that counts the others."""
+    rows = [
+        (one.column, one.unit or digits.DASH, "left aside", digits.DASH, one.reason)
+        for one in columns[:MOST_LEFT_ASIDE]
+    ]
+    if len(columns) > MOST_LEFT_ASIDE:
+        more = f"and {len(columns) - MOST_LEFT_ASIDE:,} more, to {columns[-1].column}"
+        rows.append((more, digits.DASH, "left aside", digits.DASH, "all of them are in --json"))
+    return tuple(rows)
+
+
 def mapping(recording: Recording) -> Table:
-    """One row per column of the file: name, unit, channel, how it was recognised, and why."""
+    """One row per column of the file: name, unit, channel, how it was recognised, and why; many left aside are folded."""
     rows = tuple(
-        (one.column, one.unit or digits.DASH, one.channel or "left aside", one.how, one.reason)
+        (one.column, one.unit or digits.DASH, one.channel, one.how, _reason(one))
         for one in recording.mapped
+        if one.channel
     )
+    rows += _left_aside([one for one in recording.mapped if not one.channel])
     columns = (text("column"), text("unit"), text("channel"), text("how"), text("reason"))
-    return Table("mapping", "Columns and channels", columns, rows, "Overrule a row by option or in channels.toml.")
+    note = f"exact: {_SPELLING}. Overrule a row by option or in channels.toml."
+    return Table("mapping", "Columns and channels", columns, rows, note)
 
 
 def ranges(recording: Recording, system: str) -> Table:
@@ -96,7 +122,7 @@ def _one(recording: Recording, system: str) -> list[RenderableType]:
     if recording.choices:
         rows = tuple(recording.choices.items())
         parts.extend(terminal.pairs(Table("choices", "Choices", (text("choice"), text("value")), rows)))
-    parts.extend(terminal.blocks(words.findings_table(recording.findings)))
+    parts.extend(terminal.blocks(remarks.entries(recording.findings)))
     return parts
 
 

@@ -35,7 +35,7 @@ def label(house_unit: str, system: str, quantity: str = "") -> str:
 
     Args:
         house_unit: as on the records; a fraction ``"1"`` is shown in per cent unless its channel is shown otherwise;
-            ``"W rpm"`` is shown as power times rpm.
+            ``"W rpm"`` is shown as power times rpm, ``"N m/m3"`` as torque per displacement.
         system: ``"us"`` or ``"metric"``.
         quantity: glossary channel or quantity, where the house unit alone is not enough.
     """
@@ -44,6 +44,8 @@ def label(house_unit: str, system: str, quantity: str = "") -> str:
         return "" if own == "1" else own
     if house_unit == "W rpm":
         return f"{label('W', system)} rpm"
+    if house_unit == "N m/m3":
+        return f"{label('N m', system)}/{label('m3', system)}"
     if house_unit in ("rpm", ""):
         return house_unit
     return units.shown_unit(quantity or house_unit, system)
@@ -58,6 +60,8 @@ def arrays(values: FloatArray, house_unit: str, system: str, quantity: str = "")
         return house
     if house_unit == "W rpm":
         return arrays(house, "W", system)
+    if house_unit == "N m/m3":
+        return arrays(house, "N m", system) / float(arrays(np.ones(1), "m3", system)[0])
     converted = units.from_house(house, label(house_unit, system, quantity), house_unit)
     return cast("FloatArray", np.asarray(converted, dtype=np.float64))
 

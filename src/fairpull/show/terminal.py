@@ -2,20 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from fairpull.show.facts.table import Table
+from fairpull.show import columns as fit
+from fairpull.show.facts.remarks import Entry
+from fairpull.show.facts.table import Column, Table
 from fairpull.show.facts.words import plain
 
 if TYPE_CHECKING:
-    from rich.console import RenderableType
+    from rich.console import Console, ConsoleOptions, RenderableType, RenderResult
+    from rich.text import Text
 
 WIDTH = 80
+NAME_WIDTH = 26
+_WEIGHTS = {"fault": "bold red", "warning": "yellow"}
 
 
 def draw(parts: Iterable[RenderableType], *, width: int = WIDTH, colour: bool = False) -> str:
-    """Finished text of Rich renderables, no line longer than ``width``, no trailing spaces.
+    """Finished text of renderables, no line longer than ``width``, no trailing spaces.
 
     Args:
         parts: what to draw, top to bottom.
@@ -44,6 +50,39 @@ def draw(parts: Iterable[RenderableType], *, width: int = WIDTH, colour: bool = 
     return lines.lstrip("\n") + "\n"
 
 
+def _line() -> Text:
+    from rich.text import Text
+
+    return Text(no_wrap=True, overflow="ignore", end="")
+
+
+@dataclass(frozen=True, slots=True)
+class Paragraph:
+    """Words wrapped at the width, after an indent; ``lead`` runs in before them in a style of its own."""
+
+    text: str
+    style: str = ""
+    indent: int = 0
+    hang: int = 0
+    lead: tuple[tuple[str, str], ...] = ()
+
+    def __rich_console__(self, console: Console, options: ConsoleOptions) -> RenderResult:
+        """Lines for the width that there is; text from files is never read as markup."""
+        lead = "".join(plain(text) for text, _ in self.lead)
+        room = max(options.max_width - self.indent, 2 * self.hang, 8)
+        first, *rest = fit.wrap(lead + plain(self.text), room, self.hang)
+        pad = " " * self.indent
+        drawn = _line()
+        drawn.append("\n".join([pad + first, *(f"{pad}{' ' * self.hang}{one}" for one in rest)]))
+        drawn.stylize(self.style, len(lead))
+        at = self.indent
+        for text, style in self.lead:
+            drawn.stylize(style, at, at + len(plain(text)))
+            at += len(plain(text))
+        drawn.append("\n")
+        yield drawn
+
+
 def sentence(text: str, *, style: str = "", above: bool = False) -> RenderableType:
     """A paragraph of words, wrapped at the width; text from files is never read as markup.
 
@@ -52,79 +91,140 @@ def sentence(text: str, *, style: str = "", above: bool = False) -> RenderableTy
         style: Rich style; empty: plain.
         above: with an empty line above.
     """
-    from rich.text import Text
+    from rich.console import Group
 
-    return Text(f"\n{plain(text)}" if above else plain(text), style=style)
+    words = Paragraph(text, style)
+    return Group("", words) if above else words
 
 
 def heading(text: str) -> RenderableType:
     """A heading with an empty line above it."""
-    from rich.text import Text
+    return sentence(text, style="bold", above=True)
 
-    return Text("\n" + plain(text), style="bold")
+
+@dataclass(frozen=True, slots=True)
+class Grid:
+    """A table without lines between rows; cells wrap instead of running over the edge."""
+
+    columns: tuple[Column, ...]
+    rows: tuple[tuple[str, ...], ...]
+
+    def _heads(self, kept: Sequence[int]) -> list[str]:
+        two_rows = any(column.unit for column in self.columns)
+        heads = [self.columns[n] for n in kept]
+        return [f"{plain(one.name)}\n{plain(one.unit)}" if two_rows else plain(one.name) for one in heads]
+
+    def _layout(self, cells: list[list[str]], room: int) -> tuple[list[int], list[int], int]:
+        """Which columns are kept, their widths, and the gap between them."""
+        kept = list(range(len(self.columns)))
+        spare = [n for n in kept if self.columns[n].spare]
+        while True:
+            heads = self._heads(kept)
+            body = [max((fit.natural(row[n]) for row in cells), default=0) for n in kept]
+            rows = [max(fit.longest_piece(head), one) for head, one in zip(heads, body, strict=True)]
+            full = [max(fit.natural(head), one) for head, one in zip(heads, rows, strict=True)]
+            tight = not spare
+            for gap in (2, 1) if tight else (2,):
+                if sum(rows) + gap * (len(kept) - 1) <= room:
+                    return kept, fit.shares(full, rows, room - gap * (len(kept) - 1)), gap
+            if tight:
+                break
+            kept.remove(spare.pop())
+        least = [
+            one
+            if self.columns[n].number
+            else max(fit.longest_piece(head), *(fit.longest_piece(row[n]) for row in cells))
+            for n, head, one in zip(kept, heads, rows, strict=True)
+        ]
+        gap = 2 if sum(least) + 2 * (len(kept) - 1) <= room else 1
+        return kept, fit.shares(rows, least, room - gap * (len(kept) - 1)), gap
+
+    def __rich_console__(self, console: Console, options: ConsoleOptions) -> RenderResult:
+        """Head, rule and rows for the width that there is."""
+        cells = [[plain(cell) for cell in row] for row in self.rows]
+        kept, widths, gap = self._layout(cells, options.max_width)
+        numbers = [self.columns[n].number for n in kept]
+        drawn = _line()
+        drawn.append("\n".join(_lines(self._heads(kept), widths, numbers, gap, foot=True)) + "\n", style="bold")
+        drawn.append("\u2500" * (sum(widths) + gap * (len(kept) - 1)) + "\n")
+        for row in cells:
+            drawn.append("\n".join(_lines([row[n] for n in kept], widths, numbers, gap)) + "\n")
+        yield drawn
+
+
+def _lines(
+    cells: Sequence[str], widths: Sequence[int], numbers: Sequence[bool], gap: int, *, foot: bool = False
+) -> list[str]:
+    """One row as lines; ``foot``: short cells stand at its foot, as headings do."""
+    wrapped = [fit.wrap(cell, width) for cell, width in zip(cells, widths, strict=True)]
+    height = max((len(one) for one in wrapped), default=1)
+    padded = [[""] * (height - len(one)) + one if foot else one + [""] * (height - len(one)) for one in wrapped]
+    return [
+        (" " * gap).join(
+            part[n].rjust(width) if number else part[n].ljust(width)
+            for part, width, number in zip(padded, widths, numbers, strict=True)
+        )
+        for n in range(height)
+    ]
 
 
 def table(given: Table, *, note: bool = True) -> tuple[RenderableType, ...]:
-    """A table under its heading with its note beneath; cells fold instead of running over the edge."""
-    from rich import box
-    from rich.table import Table as RichTable
-    from rich.text import Text
-
+    """A table under its heading with its note beneath."""
     parts: list[RenderableType] = [heading(given.title)]
     if given.rows:
-        drawn = RichTable(box=box.SIMPLE_HEAD, padding=(0, 1, 0, 0), pad_edge=False, show_edge=False)
-        two_rows = any(column.unit for column in given.columns)
-        for column in given.columns:
-            head = f"{plain(column.name)}\n{plain(column.unit)}" if two_rows else plain(column.name)
-            words = [len(word) for row in given.rows for word in plain(row[len(drawn.columns)]).split()]
-            drawn.add_column(
-                Text(head, style="bold"),
-                justify="right" if column.number else "left",
-                no_wrap=False,
-                overflow="fold",
-                min_width=min(max(words, default=1), 12) if column.number else None,
-            )
-        for row in given.rows:
-            drawn.add_row(*(Text(plain(cell)) for cell in row))
-        parts.append(drawn)
+        parts.append(Grid(given.columns, given.rows))
     if note and given.note:
         parts.append(sentence(given.note, style="dim"))
     return tuple(parts)
 
 
+@dataclass(frozen=True, slots=True)
+class Pairs:
+    """Names and values side by side."""
+
+    rows: tuple[tuple[str, str], ...]
+
+    def __rich_console__(self, console: Console, options: ConsoleOptions) -> RenderResult:
+        """Rows for the width that there is."""
+        rows = [(plain(name), plain(value)) for name, value in self.rows]
+        first = min(max(fit.natural(name) for name, _ in rows), NAME_WIDTH)
+        widths = (first, max(options.max_width - first - 2, 8))
+        drawn = _line()
+        for row in rows:
+            for line in _lines(row, widths, (False, False), 2):
+                drawn.append(line[:first], style="dim")
+                drawn.append(f"{line[first:]}\n")
+        yield drawn
+
+
 def pairs(given: Table) -> tuple[RenderableType, ...]:
     """A table of two columns without its head: name, then value."""
-    from rich.table import Table as RichTable
-    from rich.text import Text
-
     parts: list[RenderableType] = [heading(given.title)]
-    drawn = RichTable(box=None, padding=(0, 2, 0, 0), pad_edge=False, show_header=False)
-    drawn.add_column(overflow="fold", max_width=26)
-    drawn.add_column(overflow="fold")
-    for name, value in given.rows:
-        drawn.add_row(Text(plain(name), style="dim"), Text(plain(value)))
     if given.rows:
-        parts.append(drawn)
+        parts.append(Pairs(tuple((name, value) for name, value in given.rows)))
     if given.note:
         parts.append(sentence(given.note, style="dim"))
     return tuple(parts)
 
 
-def blocks(given: Table) -> tuple[RenderableType, ...]:
-    """Rows too wordy for columns, one paragraph each: the findings."""
-    from rich.padding import Padding
-    from rich.text import Text
-
+def listing(given: Table) -> tuple[RenderableType, ...]:
+    """A table of two columns as ``name: value``, one paragraph each: the most words on the fewest lines."""
     parts: list[RenderableType] = [heading(given.title)]
-    for severity, code, where, text, remedy in given.rows:
-        style = {"fault": "bold red", "warning": "yellow"}.get(severity, "cyan")
-        line = Text()
-        line.append(f"{severity} ", style=style)
-        line.append(f"{plain(code)} ", style="bold")
-        line.append(plain(where), style="dim")
-        parts.append(line)
-        parts.append(Padding(Text(plain(text)), (0, 0, 0, 2)))
-        parts.append(Padding(Text(f"-> {plain(remedy)}"), (0, 0, 0, 2)))
+    parts.extend(Paragraph(value, hang=2, lead=((f"{name}: ", "dim"),)) for name, value in given.rows)
     if given.note:
         parts.append(sentence(given.note, style="dim"))
+    return tuple(parts)
+
+
+def blocks(entries: Sequence[Entry]) -> tuple[RenderableType, ...]:
+    """Findings, one paragraph each with its remedy."""
+    parts: list[RenderableType] = [heading("Findings")]
+    for one in entries:
+        weight = one.severity.value
+        lead = ((f"{weight} ", _WEIGHTS.get(weight, "cyan")), (f"{one.code} ", "bold"))
+        parts.append(Paragraph(one.where, style="dim", hang=2, lead=lead))
+        parts.append(Paragraph(one.first, indent=2))
+        parts.append(Paragraph(f"-> {one.remedy}", indent=2))
+    if not entries:
+        parts.append(sentence("None.", style="dim"))
     return tuple(parts)

@@ -2,24 +2,25 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import numpy as np
 
 from fairpull import air, logs, pulls
+from fairpull.logs import ReadOptions
+from fairpull.tasks.machines import Machines
 from fairpull.tasks.request import CompareRequest
-from fairpull.terms.errors import Fault, UnknownName
+from fairpull.terms.errors import FairpullError, Fault, ReadRefused, UnknownName
 from fairpull.terms.findings import Finding, Severity
-from fairpull.terms.pull import DeclaredCurve
+from fairpull.terms.pull import DeclaredCurve, Pull
 
 BASES = ("net", "gross", "unstated")
 
 
-def read_declared(request: CompareRequest) -> tuple[DeclaredCurve, ...]:
+def read_declared(request: CompareRequest, machines: Machines) -> tuple[DeclaredCurve, ...]:
     """Read the declared curves of a request.
 
     Args:
         request: ``declared_files``, and the standard and basis they are stated in.
+        machines: the displacement of an engine file for every group reads BMEP columns.
 
     Returns:
         The curves; a finding asks for standard or basis where nobody stated it.
@@ -32,23 +33,33 @@ def read_declared(request: CompareRequest) -> tuple[DeclaredCurve, ...]:
         raise UnknownName(Fault("basis", "--declared-basis", request.declared_basis, f"use one of {', '.join(BASES)}"))
     if request.declared_standard != "unstated":
         air.standard(request.declared_standard)
-    curves = []
+    asked = ReadOptions(by=request.declared_by, displacement=request.read.displacement, strokes=request.read.strokes)
+    asked = machines.for_reading("", asked)
+    curves: list[DeclaredCurve] = []
+    faults: list[Fault] = []
     for path in request.declared_files:
-        for recording in logs.read(path, replace(request.read, by=request.declared_by, columns={}, units={})):
-            for pull in pulls.find(recording, replace(request.pulls, inertia=None, calibration=None)):
-                good = np.isfinite(pull.channels["rpm"]) & np.isfinite(pull.channels["torque"])
-                curves.append(
-                    DeclaredCurve(
-                        name=pull.name,
-                        origin=pull.origin,
-                        rpm=pull.channels["rpm"][good],
-                        torque=pull.channels["torque"][good],
-                        standard=request.declared_standard,
-                        basis=request.declared_basis,
-                        findings=_unstated(request, pull.name),
-                    )
-                )
+        try:
+            curves += [
+                _declared(request, pull) for recording in logs.read(path, asked) for pull in pulls.find(recording)
+            ]
+        except FairpullError as error:
+            faults += error.faults
+    if faults:
+        raise ReadRefused(faults)
     return tuple(curves)
+
+
+def _declared(request: CompareRequest, pull: Pull) -> DeclaredCurve:
+    good = np.isfinite(pull.channels["rpm"]) & np.isfinite(pull.channels["torque"])
+    return DeclaredCurve(
+        name=pull.name,
+        origin=pull.origin,
+        rpm=pull.channels["rpm"][good],
+        torque=pull.channels["torque"][good],
+        standard=request.declared_standard,
+        basis=request.declared_basis,
+        findings=_unstated(request, pull.name),
+    )
 
 
 def _unstated(request: CompareRequest, name: str) -> tuple[Finding, ...]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import glob
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -52,22 +53,23 @@ def expand(groups: Sequence[str]) -> tuple[FileGroup, ...]:
 
 def _name(word: str) -> tuple[str, str]:
     given, mark, place = word.partition("=")
-    if mark and given and not Path(word).exists():
-        return given, place
+    if mark and given.strip() and not Path(word).exists():
+        return given.strip(), place.strip()
     path = Path(word)
-    stem = path.stem if path.suffix and not path.is_dir() else path.name
-    return (stem.replace("*", "").strip("-_ ") or path.parent.name or word), word
+    if path.is_dir():
+        return path.resolve().name or word, word
+    stem = path.stem if path.suffix else path.name
+    return (stem.replace("*", "").strip("-_. ") or path.parent.resolve().name or word), word
 
 
 def _files(place: str) -> tuple[Path, ...]:
-    path = Path(place)
+    path = Path(place).expanduser()  # the shell leaves ~ alone after NAME=
+    if not place:
+        return ()
     if path.is_dir():
         found = [item for item in path.iterdir() if item.is_file()]
     elif path.exists():
         return (path,)
     else:
-        try:
-            found = [item for item in path.parent.glob(path.name) if item.is_file()] if path.name else []
-        except (ValueError, NotImplementedError, OSError):
-            found = []
+        found = [item for name in glob.glob(str(path), recursive=True) if (item := Path(name)).is_file()]
     return tuple(sorted(item for item in found if item.suffix.lower() not in NOT_LOGS and item.name[0] != "."))

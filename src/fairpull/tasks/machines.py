@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -16,13 +16,23 @@ from fairpull.terms.errors import Fault, ReadRefused
 class Machines:
     """Engines by group name; the name "" stands for every group not named."""
 
-    def __init__(self, files: Mapping[str, Path], groups: tuple[str, ...]) -> None:
-        """Load the files; ``groups`` are the known group names, empty when they are not known yet."""
-        unknown = [name for name in files if name and groups and name not in groups]
+    def __init__(self, files: Mapping[str, Path]) -> None:
+        """Load the files, group name -> engine file."""
+        self._engines = {name: engine.load(path) for name, path in files.items()}
+
+    def check(self, groups: Sequence[str]) -> None:
+        """Refuse engine files for groups that are not there.
+
+        Args:
+            groups: the groups' names.
+
+        Raises:
+            ReadRefused: an engine was named for another group.
+        """
+        unknown = [name for name in self._engines if name and name not in groups]
         if unknown:
             remedy = f"name one of the groups: {', '.join(groups)}"
             raise ReadRefused(Fault("no-such-group", "--engine", ", ".join(unknown), remedy))
-        self._engines = {name: engine.load(path) for name, path in files.items()}
 
     def of(self, group: str) -> Engine | None:
         """The engine of a group, None where none was given."""

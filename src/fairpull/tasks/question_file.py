@@ -6,11 +6,12 @@ import tomllib
 from pathlib import Path
 
 from fairpull.terms.comparison import Question
-from fairpull.terms.errors import Fault, ValueRefused
+from fairpull.terms.errors import FairpullError, Fault, ValueRefused
 from fairpull.terms.units import parse
 
 KEYS = ("question", "band", "smallest", "expectation", "planned_pulls")
 MOST_PULLS = 100
+HIGHEST = 1e6  # rpm
 
 
 def read_question(path: Path) -> Question:
@@ -42,9 +43,9 @@ def read_question(path: Path) -> Question:
         faults += [Fault(fault.code, f"{path}: band", fault.seen, fault.remedy) for fault in error.faults]
     try:
         smallest = parse_share(str(table["smallest"])) if "smallest" in table else smallest
-    except ValueRefused as error:
+    except FairpullError as error:
         faults += [Fault(fault.code, f"{path}: smallest", fault.seen, fault.remedy) for fault in error.faults]
-    if planned is not None and not (isinstance(planned, int) and 1 <= planned <= MOST_PULLS):
+    if planned is not None and not (type(planned) is int and 1 <= planned <= MOST_PULLS):
         faults.append(Fault("planned-pulls", f"{path}: planned_pulls", repr(planned), "give a whole number, 1 to 100"))
     if faults:
         raise ValueRefused(faults)
@@ -59,10 +60,10 @@ def read_question(path: Path) -> Question:
 
 
 def parse_band(text: str) -> tuple[float, float]:
-    """A band of rpm such as "1800-4600 rpm".
+    """A band of rpm such as "1800-4600 rpm", "1,800 to 4,600".
 
     Args:
-        text: two speeds with a hyphen between.
+        text: two speeds with a hyphen or "to" between; commas mark thousands.
 
     Returns:
         (low, high) [rpm].
@@ -70,12 +71,12 @@ def parse_band(text: str) -> tuple[float, float]:
     Raises:
         ValueRefused: not two ascending speeds.
     """
-    parts = text.lower().replace("rpm", "").replace("\N{EN DASH}", "-").split("-")
+    parts = text.lower().replace("rpm", "").replace(",", "").replace("\N{EN DASH}", "-").replace("to", "-").split("-")
     try:
         low, high = (float(part) for part in parts)
     except ValueError:
         low, high = 0.0, 0.0
-    if not 0 < low < high:
+    if not 0 < low < high < HIGHEST:
         raise ValueRefused(Fault("band", "band", repr(text), 'give two ascending speeds, e.g. "1800-4600 rpm"'))
     return low, high
 

@@ -7,15 +7,17 @@ from pathlib import Path
 from typing import Any
 
 from fairpull import logs
+from fairpull.tasks.progress import Progress, silent
 from fairpull.terms.errors import FairpullError, Fault, ReadRefused
 from fairpull.terms.recording import Recording
 
 
-def read_files(files: Iterable[str | Path], **options: Any) -> tuple[Recording, ...]:
+def read_files(files: Iterable[str | Path], progress: Progress = silent, **options: Any) -> tuple[Recording, ...]:
     """Read files of any known format.
 
     Args:
         files: paths.
+        progress: is told of each file before it is read.
         options: fields of ``ReadOptions``.
 
     Returns:
@@ -27,9 +29,11 @@ def read_files(files: Iterable[str | Path], **options: Any) -> tuple[Recording, 
     asked = logs.ReadOptions(**options)
     recordings: list[Recording] = []
     faults: list[Fault] = []
-    for path in files:
+    paths = [Path(path) for path in files]
+    for number, path in enumerate(paths, start=1):
+        progress(path, number, len(paths))
         try:
-            recordings += logs.read(Path(path), asked)
+            recordings += logs.read(path, asked)
         except FairpullError as error:
             faults += error.faults
     if faults:
@@ -77,6 +81,10 @@ def write_recording(recording: Recording, path: Path) -> Path:
     from fairpull.terms.units import house_unit_of
 
     columns = {f"{name} [{house_unit_of(name)}]": values for name, values in recording.channels.items()}
+    path.parent.mkdir(parents=True, exist_ok=True)
     unfinished = path.with_name(f"{path.name}.part")
-    polars.DataFrame(columns).write_parquet(unfinished)
-    return unfinished.replace(path)
+    try:
+        polars.DataFrame(columns).write_parquet(unfinished)
+        return unfinished.replace(path)
+    finally:
+        unfinished.unlink(missing_ok=True)

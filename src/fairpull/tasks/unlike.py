@@ -15,8 +15,8 @@ from fairpull.tasks.weather import Weather
 from fairpull.terms.arrays import FloatArray
 from fairpull.terms.comparison import Comparison, Derived, FairView, Group, Question
 from fairpull.terms.engine import Engine
-from fairpull.terms.errors import NotComparable
-from fairpull.terms.findings import Finding
+from fairpull.terms.errors import Fault, NotComparable
+from fairpull.terms.findings import Finding, Severity
 from fairpull.terms.pull import Curve, Pull
 
 EQUAL_RPM = "bmep at equal rpm"
@@ -85,37 +85,36 @@ def fair_views(
     question: Question,
     step: float,
     request: CompareRequest,
-) -> tuple[FairView, ...]:
+) -> tuple[tuple[FairView, ...], tuple[Finding, ...]]:
     """Compare brake mean effective pressure at equal rpm and at equal mean piston speed.
 
     Args:
         found: groups of pulls, reference first.
-        engines: group name -> engine, every group.
+        engines: group name -> engine.
         weather: factors.
         question: smallest difference worth having; its band is in rpm of the reference.
         step: rpm grid of the reference.
         request: order and looks.
 
     Returns:
-        The views; none where all engines are the same size, or where no common range is left.
+        The views, and why one is missing; none where an engine is unknown or all are the same size.
     """
-    sizes = {(str(e.bore), str(e.stroke), e.cylinders, engine.displacement_of(e)) for e in engines.values()}
-    if len(sizes) < 2:
-        return ()
-    views = []
+    if len(engines) < len(found) or len({_size(machine) for machine in engines.values()}) < 2:
+        return (), ()
+    views: list[FairView] = []
+    missing: list[Finding] = []
     reference = engines[found[0].name]
-    for name, equal_speed in ((EQUAL_RPM, False), (EQUAL_PISTON_SPEED, True)):
-        if equal_speed and not all(np.isfinite(machine.stroke) for machine in engines.values()):
-            continue
-        curves = []
-        for group in found:
-            machine = engines[group.name]
-            stretch = reference.stroke / machine.stroke if equal_speed else 1.0
-            curves.append((group.name, [_bmep_curve(pull, machine, step, stretch) for pull in group.pulls]))
+    for name in (EQUAL_RPM, EQUAL_PISTON_SPEED):
+        equal_speed = name == EQUAL_PISTON_SPEED
         try:
+            curves = []
+            for group in found:
+                machine = engines[group.name]
+                stretch = _stretch(reference, machine) if equal_speed else 1.0
+                curves.append((group.name, [_bmep_curve(pull, machine, step, stretch) for pull in group.pulls]))
             result = compare(
                 curves,
-                question=question if not equal_speed else replace(question, band=None),
+                question=question,
                 standard=weather.standard,
                 factors={key: value for key, value in weather.factors.items() if key == weather.standard},
                 order=request.order or None,
@@ -125,10 +124,30 @@ def fair_views(
                 axis="rpm of the reference at equal mean piston speed" if equal_speed else "rpm",
                 seed=request.seed,
             )
-        except NotComparable:
-            continue
-        views.append(_view(name, result))
-    return tuple(views)
+        except NotComparable as refusal:
+            missing.append(_unseen(name, refusal))
+        else:
+            views.append(_view(name, result))
+    return tuple(views), tuple(missing)
+
+
+def _size(machine: Engine) -> tuple[str, str, int, float]:
+    return str(machine.bore), str(machine.stroke), machine.cylinders, engine.displacement_of(machine)
+
+
+def _stretch(reference: Engine, machine: Engine) -> float:
+    """This engine's rpm over the reference's at equal mean piston speed."""
+    stretch = reference.stroke / machine.stroke
+    if not np.isfinite(stretch):
+        seen = "an engine file states displacement without stroke"
+        raise NotComparable(Fault("stroke-unknown", "--engine", seen, "give bore and stroke in both engine files"))
+    return stretch
+
+
+def _unseen(name: str, refusal: NotComparable) -> Finding:
+    seen = "; ".join(fault.seen for fault in refusal.faults)
+    remedy = "; ".join(dict.fromkeys(fault.remedy for fault in refusal.faults))
+    return Finding("fair-view-missing", Severity.NOTE, name, f"unlike engines are not compared so: {seen}", remedy)
 
 
 def _bmep_curve(pull: Pull, machine: Engine, step: float, stretch: float) -> Curve:

@@ -43,6 +43,7 @@ def read_weights(path: Path, latitude: float | None = None, full_scale: str = ""
         raise ReadRefused(Fault("weights-file", str(path), "no rows", "give a header row and one row a load"))
     faults: list[Fault] = []
     columns = [_column(path, cell, faults) for cell in table[0]]
+    faults += _missing(path, {key for key, _ in columns}) if not faults else []
     rows = [_row(path, number, row, columns, faults) for number, row in enumerate(table[1:], start=2)]
     if faults:
         raise ReadRefused(faults)
@@ -51,6 +52,17 @@ def read_weights(path: Path, latitude: float | None = None, full_scale: str = ""
         gravity=STANDARD_GRAVITY if latitude is None else float(local_gravity(latitude)),
         full_scale=units.parse(full_scale, "N m") if full_scale else None,
     )
+
+
+def _missing(path: Path, keys: set[str]) -> list[Fault]:
+    """What the header lacks, once, not row by row."""
+    faults = []
+    if "indicated" not in keys:
+        faults.append(Fault("weights-column", str(path), "no column of readings", "give a column read [lb-ft]"))
+    if "reference" not in keys and not {"mass", "arm"} <= keys:
+        remedy = "give a column hung [lb-ft], or mass [lb] and arm [in]"
+        faults.append(Fault("weights-column", str(path), "no column of loads", remedy))
+    return faults
 
 
 def _column(path: Path, cell: str, faults: list[Fault]) -> tuple[str, str]:

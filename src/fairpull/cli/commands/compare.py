@@ -15,12 +15,7 @@ if TYPE_CHECKING:
 
 
 def compare(
-    groups: Annotated[
-        list[str],
-        typer.Argument(
-            help="The reference first: a file, a folder or a pattern, or NAME= before it.", metavar="GROUP..."
-        ),
-    ],
+    groups: options.Groups,
     standard: Annotated[str, typer.Option(help="Correction standard; see fairpull air for their names.")] = "",
     step: Annotated[str, typer.Option(help="Grid, e.g. 100rpm.")] = "",
     band: Annotated[str, typer.Option(help='Band of interest, e.g. "1800-4600 rpm".')] = "",
@@ -30,7 +25,7 @@ def compare(
         list[str] | None, typer.Option(help="engine.toml, or GROUP=engine.toml for unlike engines. Repeatable.")
     ] = None,
     inertia: Annotated[str, typer.Option(help="Rotating inertia, e.g. 0.20kg.m2.")] = "",
-    calibration: Annotated[Path | None, typer.Option(help="Dead-weight table (CSV) to apply to torque.")] = None,
+    calibration: options.Calibration = None,
     lag: Annotated[list[str] | None, typer.Option(help="CHANNEL=TIME a channel comes late, e.g. lambda=0.3s.")] = None,
     valid_to: Annotated[list[str] | None, typer.Option(help="PULL=RPM up to which it counts. Repeatable.")] = None,
     leave_out: Annotated[list[str] | None, typer.Option(help="PULL=REASON: does not count. Repeatable.")] = None,
@@ -99,22 +94,24 @@ def compare(
             "valid_to": valid_to,
         },
     )
-    _give(compare_files(groups, request), shown, json, report, pictures)
+    with screen.Progress() as progress:
+        comparison = compare_files(groups, request, progress)
+    _give(comparison, shown, json, report, pictures)
 
 
 def _request(reading: dict[str, Any], words: dict[str, Any], **fields: Any) -> CompareRequest:
     """The request, with typed words turned into SI values."""
-    from fairpull.tasks.request import cleaning_options, compare_request
+    from fairpull.tasks.request import compare_request
 
     return compare_request(
         reading,
-        cleaning_options(
-            inertia=words["inertia"], calibration=words["calibration"], lags=options.pairs("--lag", words["lag"])
-        ),
         step=words["step"],
         band=words["band"],
         smallest=words["smallest"],
         engines=words["engine"] or (),
+        inertia=words["inertia"],
+        calibration=words["calibration"] or (),
+        lags=options.pairs("--lag", words["lag"]),
         valid_to=options.pairs("--valid-to", words["valid_to"]),
         **fields,
     )

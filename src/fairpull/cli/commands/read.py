@@ -44,7 +44,8 @@ def read(
         altitude=altitude,
         date=date,
     )
-    recordings = read_files(files, **asked)
+    with screen.Progress() as progress:
+        recordings = read_files(files, progress, **asked)
     if json:
         from fairpull.show.json_parts import dumps
         from fairpull.show.json_reading import recordings_to_json

@@ -8,7 +8,7 @@ from fairpull.show import digits, scale
 from fairpull.show.facts import words
 from fairpull.show.facts.table import Column, Table
 from fairpull.show.facts.table import words as text
-from fairpull.terms.comparison import Comparison, Estimate
+from fairpull.terms.comparison import Comparison, Estimate, Group
 from fairpull.terms.pull import DeclaredCurve
 
 
@@ -22,13 +22,18 @@ def _three(given: Estimate, system: str, quantity: str = "") -> tuple[str, str, 
     )
 
 
+def _ends(comparison: Comparison, group: Group, system: str) -> str:
+    low, high = (scale.scalar(one, words.axis_unit(comparison), system) for one in group.tested)
+    return digits.interval(low, high, words.axis_decimals([low, high]))
+
+
 def averages(comparison: Comparison, system: str) -> Table:
     """Band averages of every build, with the number of pulls behind them."""
     rows = tuple(
         (
             group.name,
             str(len(group.curves)),
-            words.tested(comparison, *group.tested, system),
+            _ends(comparison, group, system),
             *_three(group.mean_torque, system, comparison.quantity),
             *_three(group.mean_power, system),
         )
@@ -39,7 +44,7 @@ def averages(comparison: Comparison, system: str) -> Table:
     columns = (
         text("build"),
         Column("pulls"),
-        Column("tested"),
+        Column("tested", scale.label(words.axis_unit(comparison), system)),
         Column(words.quantity(comparison), main),
         Column("low", main),
         Column("high", main),

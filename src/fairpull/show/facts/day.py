@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from fairpull.show import digits, scale
-from fairpull.show.facts import words
+from fairpull.show.facts import remarks, words
+from fairpull.show.facts.made import MAKING
+from fairpull.show.facts.remarks import Entry
 from fairpull.show.facts.table import Column, Table
 from fairpull.show.facts.table import words as text
 from fairpull.terms.comparison import Comparison, PullRow
@@ -62,7 +64,7 @@ def pulls(comparison: Comparison, system: str) -> Table:
         text("time"),
         Column("air", scale.label("Pa", system, "barometer")),
         Column("inlet", scale.label("K", system)),
-        Column("vapour", scale.label("Pa", system, "vapour_pressure")),
+        Column("vapour", scale.label("Pa", system, "vapour_pressure"), spare=True),
         Column("factor"),
         Column("rate", "rpm/s"),
         Column("mean", scale.label(unit, system, quantity)),
@@ -105,14 +107,21 @@ def odd_pulls(comparison: Comparison) -> Table:
 
 
 def choices(comparison: Comparison) -> Table:
-    """Every choice made or defaulted."""
-    rows = tuple((name, value) for name, value in comparison.choices.items())
+    """Every choice made or defaulted, but for those that say how numbers are made (``made.explained``)."""
+    rows = tuple((name, value) for name, value in comparison.choices.items() if name not in MAKING)
     return Table("choices", "Choices", (text("choice"), text("value")), rows)
 
 
-def findings(comparison: Comparison) -> Table:
-    """Every finding with its remedy."""
-    return words.findings_table(words.all_findings(comparison))
+def findings(comparison: Comparison) -> tuple[Entry, ...]:
+    """Every finding with its remedy: faults and warnings in full, notes folded by code."""
+    return remarks.entries(words.all_findings(comparison), {row.pull for row in comparison.pulls})
+
+
+def weights(comparison: Comparison) -> str:
+    """How many findings of each weight there are, in words; empty where there are none."""
+    found = words.merged(words.all_findings(comparison))
+    counted = {name: sum(one.severity.value == name for one in found) for name in ("fault", "warning", "note")}
+    return ", ".join(f"{count} {name}{'s' if count != 1 else ''}" for name, count in counted.items() if count)
 
 
 def files(comparison: Comparison) -> Table:

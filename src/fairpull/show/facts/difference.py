@@ -94,15 +94,17 @@ def by_rpm(comparison: Comparison, difference: Difference, system: str) -> Table
 
 
 def averages(comparison: Comparison, difference: Difference, system: str) -> Table:
-    """Band averages of the difference: torque, power, per cent, and the area under power."""
-    rows = (
-        (
-            words.quantity(comparison),
-            words.with_interval(difference.mean_torque, system, signed=True, quantity=comparison.quantity),
-        ),
-        ("power", words.with_interval(difference.mean_power, system, signed=True)),
-        (f"{words.quantity(comparison)}, per cent", words.with_interval(difference.mean_ratio, system, signed=True)),
-        ("area under power", words.with_interval(difference.area_ratio, system, signed=True)),
+    """Band averages of the difference: torque, power, per cent, and the area under power; what is unknown is left out."""
+    named = (
+        (words.quantity(comparison), difference.mean_torque, comparison.quantity),
+        ("power", difference.mean_power, ""),
+        (f"{words.quantity(comparison)}, per cent", difference.mean_ratio, ""),
+        ("area under power", difference.area_ratio, ""),
+    )
+    rows = tuple(
+        (name, words.with_interval(one, system, signed=True, quantity=quantity))
+        for name, one, quantity in named
+        if np.isfinite(one.value)
     )
     band = words.tested(comparison, *comparison.band, system)
     return Table(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from fairpull.show.facts import words
+from fairpull.show.facts import derived, words
 from fairpull.show.facts.table import Table
 from fairpull.show.facts.table import words as text
 from fairpull.terms.comparison import Comparison, Estimate
@@ -16,6 +16,9 @@ STATUS = {
     "memory": "not re-read; check before relying on it",
     "practice": "common practice of the trade, no source",
 }
+
+MAKING = ("standard formula", "method")
+"""Choices that say how numbers are made, with the keys of their sources in brackets."""
 
 FORMULAS = (
     ("corrected torque", "observed torque x the pull's correction factor"),
@@ -42,9 +45,9 @@ def _estimates(comparison: Comparison) -> list[tuple[str, Estimate]]:
         who = f"{group.name}: "
         named += [
             (f"{who}highest {words.quantity(comparison)}", group.peak_torque),
-            (f"{who}where it lies", group.peak_torque_rpm),
+            (f"{who}where the highest {words.quantity(comparison)} lies", group.peak_torque_rpm),
             (f"{who}highest power", group.peak_power),
-            (f"{who}where it lies", group.peak_power_rpm),
+            (f"{who}where the highest power lies", group.peak_power_rpm),
             (f"{who}average {words.quantity(comparison)}", group.mean_torque),
             (f"{who}average power", group.mean_power),
             (f"{who}area under power", group.power_area),
@@ -53,9 +56,19 @@ def _estimates(comparison: Comparison) -> list[tuple[str, Estimate]]:
     return named
 
 
+def explained(comparison: Comparison) -> Table:
+    """The standard's formula, the method, and the making of everything that the engine file gave."""
+    rows = [(name, comparison.choices[name]) for name in MAKING if name in comparison.choices]
+    rows += [("corrected torque", FORMULAS[0][1])] if comparison.standard != "none" else []
+    rows += derived.made(comparison)
+    return Table("making", "How each number was made", (text("number"), text("how it was made")), tuple(rows))
+
+
 def numbers(comparison: Comparison, system: str) -> Table:
     """Every estimate with the sentence that says how it was made."""
-    rows = [(name, "", formula) for name, formula in FORMULAS]
+    rows = [(name, "", comparison.choices[name]) for name in MAKING if name in comparison.choices]
+    rows += [(name, "", formula) for name, formula in FORMULAS]
+    rows += [(name, "", how) for name, how in derived.made(comparison)]
     quantity = comparison.quantity
     for name, one in _estimates(comparison):
         shown = words.with_interval(one, system, quantity=quantity if one.unit == "Pa" else "")
@@ -68,6 +81,7 @@ def _said(comparison: Comparison) -> str:
     parts = [one.how for _, one in _estimates(comparison)]
     parts += [*comparison.choices.values(), comparison.noise.text, comparison.standard]
     parts += [f"{finding.text} {finding.remedy}" for finding in words.all_findings(comparison)]
+    parts += [how for _, how in derived.made(comparison)]
     parts += [difference.shape.text for difference in comparison.differences]
     return " ".join(parts)
 

@@ -7,11 +7,19 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True, slots=True)
 class Column:
-    """One column: heading, unit beneath it (may be empty), and whether it holds numbers (then right-aligned)."""
+    """One column of a table.
+
+    Attributes:
+        name: heading.
+        unit: beneath it; may be empty.
+        number: holds numbers, and is then right-aligned.
+        spare: left out of a terminal that is too narrow for one line per row; other faces always have it.
+    """
 
     name: str
     unit: str = ""
     number: bool = True
+    spare: bool = False
 
 
 @dataclass(frozen=True, slots=True)

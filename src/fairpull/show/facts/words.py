@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import math
+import re
 import unicodedata
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 
 from fairpull.show import digits, scale
-from fairpull.show.facts.table import Table
-from fairpull.show.facts.table import words as column
 from fairpull.terms.arrays import FloatArray
 from fairpull.terms.comparison import CANNOT_TELL, Comparison, Difference, Estimate, Verdict
 from fairpull.terms.findings import Finding, Severity
@@ -37,6 +36,7 @@ CAUTIONS = (
 )
 """The usual cautions (DESIGN section 10). None of them says that anything is free of danger."""
 
+_MORE_OR_LESS = re.compile(r"\b(more|less) torque\b")
 _WEIGHT = {Severity.FAULT: 0, Severity.WARNING: 1, Severity.NOTE: 2}
 
 
@@ -143,6 +143,12 @@ def clock(started_at: float | None) -> str:
     return datetime.fromtimestamp(started_at, UTC).strftime("%H:%M")
 
 
+def sentence(difference: Difference, of: str) -> str:
+    """The verdict's sentence, in the words of the compared quantity: "torque" or "bmep"."""
+    said = difference.verdict.sentence
+    return _MORE_OR_LESS.sub(r"\1 BMEP", said) if of == "bmep" else said
+
+
 def settle(verdict: Verdict) -> str:
     """What would settle a verdict that could not be given; empty where one was, or where its sentence says so."""
     if verdict.confounded and verdict.confounded not in verdict.sentence:
@@ -159,9 +165,9 @@ def moment(started_at: float) -> str:
 
 
 def all_findings(comparison: Comparison) -> tuple[Finding, ...]:
-    """The comparison's findings and those of each difference, each once, heaviest first."""
+    """The comparison's findings and those of each difference and view, each once, heaviest first."""
     every: list[Finding] = [*comparison.findings]
-    for difference in comparison.differences:
+    for difference in (*comparison.differences, *(one for view in comparison.views for one in view.differences)):
         every.extend(difference.findings)
     return tuple(sorted(dict.fromkeys(every), key=lambda one: _WEIGHT[Severity(one.severity)]))
 
@@ -184,12 +190,3 @@ def listed(names: Sequence[str], most: int = 4) -> str:
     if len(names) <= most:
         return ", ".join(names)
     return f"{', '.join(names[:most])} and {len(names) - most} more"
-
-
-def findings_table(findings: Iterable[Finding]) -> Table:
-    """Findings with their remedies, heaviest first, those that say the same said once."""
-    rows = tuple(
-        (found.severity.value, found.code, listed(found.places), found.text, found.remedy) for found in merged(findings)
-    )
-    columns = tuple(column(name) for name in ("weight", "code", "where", "what was seen", "what to do"))
-    return Table("findings", "Findings", columns, rows, "" if rows else "None.")
