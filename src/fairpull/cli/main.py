@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import sys
 from collections.abc import Sequence
 
@@ -15,14 +16,18 @@ from fairpull.cli.commands.demo import demo
 from fairpull.cli.commands.inertia import inertia
 from fairpull.cli.commands.join import join
 from fairpull.cli.commands.read import read
+from fairpull.cli.plain import PlainCommand, PlainGroup
 from fairpull.terms.errors import FairpullError, Fault
 from fairpull.terms.version import VERSION
 
 REFUSED = 2
+# A command lives for a moment: looking for cyclic rubbish as often as Python does costs more than it frees.
+RUBBISH = 200_000
 
 # Plain help: drawing it in colour would double the time it takes to appear.
 app = typer.Typer(
     name="fairpull",
+    cls=PlainGroup,
     help="Honest comparison of full-load pulls on an engine brake.",
     epilog="Engine testing can kill: carbon monoxide, fuel fire, burst parts. Local codes and licensed practice rule.",
     add_completion=False,
@@ -31,7 +36,7 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
 )
 for command in (read, compare, air, join, calibrate, inertia, demo):
-    app.command()(command)
+    app.command(cls=PlainCommand)(command)
 
 
 @app.callback(invoke_without_command=True)
@@ -74,4 +79,5 @@ def _no_access(error: OSError) -> Fault:
 
 def run() -> None:
     """Run the process's own command and leave with its code."""
+    gc.set_threshold(RUBBISH)
     sys.exit(main())

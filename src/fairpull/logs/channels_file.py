@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
-import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -59,6 +57,8 @@ def channel_fault(where: str, name: str) -> Fault:
     Returns:
         The fault with the nearest names.
     """
+    import difflib
+
     near = difflib.get_close_matches(name, BY_NAME, n=3, cutoff=0.4)
     hint = f"nearest: {', '.join(near)}; " if near else ""
     return Fault("channel-unknown", where, repr(name), f"{hint}channels: {', '.join(BY_NAME)}")
@@ -96,6 +96,8 @@ def read_names(source: Path, log: str = "") -> Names:
     Raises:
         ReadRefused: all faults of the file.
     """
+    import tomllib
+
     where = f"{log}, {source.name}" if log else source.name
     try:
         content = tomllib.loads(source.read_text(encoding="utf-8-sig"))

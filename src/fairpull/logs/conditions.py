@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import tomllib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, fields, replace
 from datetime import date
@@ -148,6 +147,8 @@ def _option_day(text: str) -> date | None:
 
 
 def _from_file(source: Path, path: Path) -> tuple[Handed, list[Fault]]:
+    import tomllib
+
     from fairpull.logs.conditions_model import validated
 
     where = f"{path.name}, {source.name}"

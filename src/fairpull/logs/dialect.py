@@ -10,7 +10,7 @@ from functools import lru_cache
 
 from fairpull.logs.headers import Header, find_header, name_and_unit, row_kinds
 from fairpull.logs.names import channel_of_spelling
-from fairpull.logs.numbers import MISSING, Marks, is_number, marks_of
+from fairpull.logs.numbers import MISSING, Marks, all_numbers, is_number, marks_of
 from fairpull.logs.text import Encoding, decode, encoding_of, what_binary
 
 USUAL = "\t;,|"
@@ -139,6 +139,8 @@ def _delimiter_of_words(lines: Sequence[str]) -> str:
 
 
 def _text_columns(rows: Sequence[Sequence[str]], width: int) -> frozenset[int]:
+    if all(all_numbers(row) for row in rows):
+        return frozenset()
     places = set()
     for place in range(width):
         cells = [row[place] for row in rows if place < len(row)]
@@ -153,6 +155,8 @@ def _numeric_cells(rows: Sequence[Sequence[str]], texts: frozenset[int]) -> list
 
 
 def _marks(rows: Sequence[Sequence[str]], texts: frozenset[int], delimiter: str, quoted: bool) -> Marks:
+    if all(all_numbers(row) for row in rows):
+        return Marks({}, {}, {})  # a point is the one mark that can stand there
     text = "".join("".join(row) for row in rows)
     suspicious = ("," in text and (delimiter != "," or quoted)) or any(mark in text for mark in "'’\u00a0\u202f")
     if not suspicious and delimiter == " ":
@@ -209,7 +213,8 @@ def _judge(encoding: Encoding, lines: list[str], delimiter: str, end: str) -> La
         known = any(channel_of_spelling(name_and_unit(cell)[0]) for row in rows[:50] for cell in row[:200])
         return _nothing(encoding, delimiter, lines, end, "no-rows" if known else "no-header")
     first = header.data_row
-    sample = [row for row in rows[first : first + SAMPLE_LINES] + rows[-SAMPLE_LINES:] if row_kinds(row[:20])[0]]
+    ends = rows[first : first + SAMPLE_LINES] + rows[max(first, len(rows) - SAMPLE_LINES) :]
+    sample = [row for row in ends if row_kinds(row[:20])[0]]
     quoted = any('"' in line for line in lines[first:])
     width = len(header.names)
     texts = _text_columns(sample, width)

@@ -86,6 +86,22 @@ def sample(values: FloatArray) -> FloatArray:
     return taken[np.isfinite(taken)]
 
 
+def middle(values: FloatArray) -> float:
+    """Median of a short column; many times faster than the library's, which looks for NaN and axes first.
+
+    Args:
+        values: finite, shape (n,).
+
+    Returns:
+        The median, NaN for no values.
+    """
+    count = len(values)
+    if not count:
+        return float("nan")
+    ordered = np.sort(values)
+    return float(0.5 * (ordered[(count - 1) // 2] + ordered[count // 2]))
+
+
 def guess_unit(channel: str, house_unit: str, values: FloatArray) -> Guess:
     """Guess the unit of a column that has none.
 

@@ -5,9 +5,10 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from fairpull.logs.names import channel_of_spelling
-from fairpull.logs.numbers import is_clock, is_number
+from fairpull.logs.numbers import all_numbers, is_clock, is_number
 from fairpull.terms import units
 from fairpull.terms.findings import Finding, Severity
 from fairpull.terms.glossary import BY_NAME
@@ -39,6 +40,7 @@ class Header:
     findings: tuple[Finding, ...] = ()
 
 
+@lru_cache(maxsize=4096)
 def name_and_unit(text: str) -> tuple[str, str]:
     """Split a header cell into name and unit: "Torque [lb-ft]", "Boost (psi)", "n / 1/min", "Oil temp, degF".
 
@@ -113,6 +115,8 @@ def row_kinds(row: Sequence[str]) -> tuple[int, int, int]:
     Returns:
         Numbers and clocks, words, width.
     """
+    if all_numbers(row):
+        return len(row), 0, len(row)
     numbers = words = width = 0
     for place, cell in enumerate(row, start=1):
         if not cell or not cell.strip():

@@ -23,6 +23,9 @@ FEW_COLUMNS = 16
 TEXT_SHARE = 0.2  # a column with more wrong cells than this is text
 RAGGED_SHARE = 0.1
 
+CLOCK = r"^\d{1,2}:\d{2}"
+MOST_CLOCKED = 0.9  # share of rows with a time of day from which a row without one is no sample
+
 
 @dataclass(slots=True)
 class _Judged:
@@ -183,7 +186,17 @@ def _rows_of_data(judged: _Judged) -> BoolArray:
     many = judged.numbers.max(initial=0) if len(data) else 0
     # A line of three numbers under a log of sixty columns is a summary, not a sample.
     sparse = (judged.wrong > 0) & (judged.numbers * 4 < many)
-    return data & ~sparse & ~judged.ragged & ~judged.labelled
+    return data & ~sparse & ~judged.ragged & ~judged.labelled & _with_clock(judged, data)
+
+
+def _with_clock(judged: _Judged, data: BoolArray) -> BoolArray:
+    """Rows that carry a time of day where nearly all do: a summary line says "Maximum" there."""
+    clocked = np.ones(len(data), dtype=np.bool_)
+    for cells in judged.texts.values():
+        told = cells.str.contains(CLOCK).to_numpy().astype(np.bool_)
+        if np.any(data) and np.mean(told[data]) > MOST_CLOCKED:
+            clocked &= told
+    return clocked
 
 
 def _row_findings(judged: _Judged, keep: BoolArray, layout: Layout, where: str) -> Iterator[Finding]:

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 THOUSANDS_SPACES = " \u00a0\u202f\u2009"
 _NUMBER = re.compile(
     r"[-+−]?(?:\d{1,3}(?:[.,'’ \u00a0\u202f\u2009]\d{3})+(?:[.,]\d+)?|\d+(?:[.,]\d*)?|[.,]\d+)(?:[eE][-+]?\d+)?%?"
 )
+_NOT_PLAIN = frozenset("_nNfFyY")  # read by Python as numbers: 1_000, nan, inf, infinity
 _CLOCK = re.compile(
     r"(?:\d{1,4}[-/.]\d{1,2}[-/.]\d{1,4}(?:[T ]+|$))?(?:\d{1,3}:\d{2}(?::\d{2})?(?:[.,]\d+)?)?"
     r"\s*(?:[AaPp][Mm])?(?:Z|[-+]\d{2}:?\d{2})?"
@@ -52,6 +53,23 @@ def is_number(cell: str) -> bool:
     except ValueError:
         return _NUMBER.fullmatch(cell.strip()) is not None
     return "_" not in cell and cell.rstrip()[-1] not in "nNfFyY"  # nan, inf, infinity
+
+
+def all_numbers(row: Sequence[str]) -> bool:
+    """Whether every cell of a row is a plain number, found without looking at them one by one.
+
+    Args:
+        row: cells as text.
+
+    Returns:
+        True only where `is_number` holds for every cell; False where it takes a closer look.
+    """
+    try:
+        for _ in map(float, row):
+            pass
+    except ValueError:
+        return False
+    return not _NOT_PLAIN.intersection("".join(row))
 
 
 def is_clock(cell: str) -> bool:

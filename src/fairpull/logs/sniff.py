@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Protocol
 
@@ -11,6 +12,8 @@ from fairpull.logs.text import what_binary
 from fairpull.terms.errors import Fault, ReadRefused, UnknownName
 
 FORMATS = ("delimited", "jsonlines", "parquet", "workbook", "mdf")
+TEXT = ("delimited", "jsonlines")  # the others are known by the bytes they begin with
+BEGINNINGS = (b"PAR1", b"PK", b"MDF ", b"UnFinMF ", b"\xd0\xcf\x11\xe0")
 ENDINGS = {
     "delimited": ("csv", "tsv", "txt", "dat", "log", "text"),
     "jsonlines": ("json", "jsonl", "ndjson"),
@@ -76,17 +79,18 @@ def format_named(name: str, where: str = "") -> Format:
     )
 
 
-def opinions(path: Path, head: bytes) -> dict[str, Sniff]:
+def opinions(path: Path, head: bytes, formats: Sequence[str] = FORMATS) -> dict[str, Sniff]:
     """What every format says of a file.
 
     Args:
         path: the file.
         head: its first bytes.
+        formats: those that are asked.
 
     Returns:
         Format name -> opinion.
     """
-    return {name: format_named(name).sniff(path, head) for name in FORMATS}
+    return {name: format_named(name).sniff(path, head) for name in formats}
 
 
 def choose(path: Path, head: bytes, named: str = "") -> tuple[Format, str]:
@@ -106,8 +110,11 @@ def choose(path: Path, head: bytes, named: str = "") -> tuple[Format, str]:
     """
     if named:
         return format_named(named, path.name), "named by the person"
-    said = opinions(path, head)
+    said = opinions(path, head, FORMATS if head.startswith(BEGINNINGS) else TEXT)
     claims = [name for name, opinion in said.items() if opinion.claims]
+    if not claims and len(said) < len(FORMATS):
+        said = opinions(path, head)
+        claims = [name for name, opinion in said.items() if opinion.claims]
     if len(claims) == 1:
         return format_named(claims[0]), said[claims[0]].reason
     if claims:

@@ -59,8 +59,7 @@ def _base(key: str) -> str:
 
 
 def _middle(values: FloatArray) -> float:
-    taken = guess.sample(values)
-    return float(np.median(taken)) if len(taken) else float("nan")
+    return guess.middle(guess.sample(values))
 
 
 def _warn(found: Understood, code: str, where: str, text: str, remedy: str) -> None:

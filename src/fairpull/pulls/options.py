@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
 
-from fairpull.terms.calibration import Calibration
 from fairpull.terms.errors import Fault, UnknownName, ValueRefused
+
+if TYPE_CHECKING:
+    from fairpull.terms.calibration import Calibration
 
 KINDS = ("auto", "sweep", "steps")
 

@@ -8,8 +8,6 @@ from dataclasses import dataclass
 import numpy as np
 
 from fairpull.pulls.blocks import bridged
-from fairpull.pulls.calibration import true_torque
-from fairpull.pulls.lag import shift_channel
 from fairpull.pulls.options import PullOptions
 from fairpull.pulls.speed import RPM_TO_RAD
 from fairpull.terms.arrays import FloatArray
@@ -63,6 +61,8 @@ def signals(recording: Recording, options: PullOptions) -> Signals:
         channels["torque"] = _torque_from_power(channels)
         choices["torque"] = "computed from logged power and speed: torque = power / (2 pi n)"
     if options.calibration is not None:
+        from fairpull.pulls.calibration import true_torque  # most brakes need none, and loading it takes time
+
         line = options.calibration
         channels["torque"] = np.asarray(true_torque(channels["torque"], line))
         choices["calibration"] = f"torque = (indicated - {line.intercept:.4g} N m) / {line.slope:.6g}, limits " + (
@@ -161,5 +161,7 @@ def _shift(channels: dict[str, FloatArray], time: FloatArray, lags: Mapping[str,
         raise UnknownName(
             [Fault("lag-channel", f"{name}, lags", f"no channel {channel!r}", f"one of {known}") for channel in unknown]
         )
+    if lags:
+        from fairpull.pulls.lag import shift_channel
     for channel, lag in lags.items():
         channels[channel] = shift_channel(time, channels[channel], lag)

@@ -8,7 +8,7 @@ from io import StringIO
 
 from fairpull.show import chart_rows, scale
 from fairpull.show.chart_rows import POWER, Quantity, Row
-from fairpull.show.facts import words
+from fairpull.show.facts import views, words
 from fairpull.show.facts.words import plain
 from fairpull.terms.comparison import Comparison
 
@@ -92,7 +92,7 @@ def chart_csv(name: str, comparison: Comparison, system: str = "us") -> str:
     """The numbers of one chart.
 
     Args:
-        name: "torque", "power" or "timeline".
+        name: "torque", "power", "timeline", or a view such as "bmep-at-equal-rpm".
         comparison: the result.
         system: "us" or "metric".
 
@@ -102,6 +102,9 @@ def chart_csv(name: str, comparison: Comparison, system: str = "us") -> str:
     Raises:
         KeyError: no chart of that name.
     """
+    seen = views.lenses(comparison)
+    if name in seen:
+        name, comparison = "torque", seen[name]
     drawn = {
         "torque": lambda: _curves(comparison, chart_rows.main(comparison), system, changes=True),
         "power": lambda: _curves(comparison, POWER, system, changes=False),

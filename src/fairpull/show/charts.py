@@ -14,22 +14,29 @@ from fairpull.show import chart_difference, chart_marks, chart_overlay, chart_ro
 from fairpull.show.chart_canvas import Canvas
 from fairpull.show.chart_canvas import canvas as new_canvas
 from fairpull.show.chart_theme import Size, Theme, config
-from fairpull.show.facts import words
+from fairpull.show.facts import views, words
 from fairpull.terms.comparison import Comparison
 
 Spec = dict[str, Any]
 
 
 def names(comparison: Comparison) -> tuple[str, ...]:
-    """The charts that this comparison allows: power only where torque stands against rpm."""
-    return ("torque", "power", "timeline") if chart_rows.has_power(comparison) else ("torque", "timeline")
+    """The charts that this comparison allows: power only where torque stands against rpm, then one for each view."""
+    power = ("power",) if chart_rows.has_power(comparison) else ()
+    return ("torque", *power, "timeline", *views.lenses(comparison))
+
+
+def subject(name: str, comparison: Comparison) -> tuple[str, Comparison]:
+    """What a chart of this name draws, and of which comparison: a view is the overlay of its own comparison of BMEP."""
+    seen = views.lenses(comparison)
+    return ("torque", seen[name]) if name in seen else (name, comparison)
 
 
 def chart(name: str, comparison: Comparison, theme: Theme, size: Size, system: str = "us") -> Spec:
     """One chart by name, as from ``names``.
 
     Args:
-        name: "torque", "power" or "timeline".
+        name: "torque", "power", "timeline", or a view such as "bmep-at-equal-rpm".
         comparison: the result.
         theme, size: looks.
         system: "us" or "metric".
@@ -40,7 +47,8 @@ def chart(name: str, comparison: Comparison, theme: Theme, size: Size, system: s
     Raises:
         KeyError: no chart of that name.
     """
-    return {"torque": torque, "power": power, "timeline": timeline}[name](comparison, theme, size, system)
+    kind, seen = subject(name, comparison)
+    return {"torque": torque, "power": power, "timeline": timeline}[kind](seen, theme, size, system)
 
 
 def _finish(drawn: alt.VConcatChart | alt.LayerChart, canvas: Canvas, title: str) -> Spec:

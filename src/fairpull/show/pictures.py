@@ -26,7 +26,7 @@ def picture(
 
     Args:
         comparison: the result.
-        name: "torque", "power" or "timeline".
+        name: "torque", "power", "timeline", or a view such as "bmep-at-equal-rpm".
         kind: "png", "svg", "pdf" or "csv".
         system: "us" or "metric".
         theme: "light" or "dark".

@@ -7,11 +7,11 @@ from string import Template
 
 from fairpull.show import chart_rows, report_figures, report_tables
 from fairpull.show.chart_theme import DARK, LIGHT, Theme, tones
-from fairpull.show.facts import builds, day, made, words
+from fairpull.show.facts import builds, day, derived, made, views, words
 from fairpull.show.facts import difference as one_difference
 from fairpull.show.facts.words import plain
 from fairpull.show.report_tables import text
-from fairpull.terms.comparison import CANNOT_TELL, DIFFERS, Comparison, Difference
+from fairpull.terms.comparison import CANNOT_TELL, DIFFERS, Comparison, Difference, FairView
 
 PAGE = Path(__file__).parent / "page"
 _KIND = {DIFFERS: "differs", CANNOT_TELL: "cannot-tell"}
@@ -20,6 +20,11 @@ _KIND = {DIFFERS: "differs", CANNOT_TELL: "cannot-tell"}
 def _title(comparison: Comparison) -> str:
     names = [plain(group.name) for group in comparison.groups]
     return f"{words.listed(names[1:])} against {names[0]}" if len(names) > 1 else "".join(names)
+
+
+def _sentence(difference: Difference, quantity: str) -> str:
+    """The verdict's sentence; a per cent sign stays with its number."""
+    return text(words.sentence(difference, quantity)).replace(" %", "&nbsp;%")
 
 
 def _verdict(comparison: Comparison, difference: Difference, system: str) -> str:
@@ -48,21 +53,25 @@ def _verdict(comparison: Comparison, difference: Difference, system: str) -> str
     more = [words.settle(verdict)]
     if difference.depends_on_standard:
         more.append("The verdict depends on the correction standard.")
+    more += [
+        views.glance(view, one, system)
+        for view in comparison.views
+        for one in view.differences
+        if one.other == difference.other
+    ]
     said = "".join(f'<p class="more">{text(one)}</p>' for one in more if one)
     return (
         f'<div class="verdict {_KIND.get(verdict.kind, "no-difference")}">'
-        f'<p class="kind">{text(verdict.kind)}</p><p class="sentence">{text(verdict.sentence)}</p>{said}'
+        f'<p class="kind">{text(verdict.kind)}</p><p class="sentence">{_sentence(difference, quantity)}</p>{said}'
         f'<dl class="facts">{cells}</dl></div>'
     )
 
 
 def _weights(comparison: Comparison) -> str:
-    found = words.merged(words.all_findings(comparison))
-    counted = {name: sum(one.severity.value == name for one in found) for name in ("fault", "warning", "note")}
-    parts = [f"{count} {name}{'s' if count != 1 else ''}" for name, count in counted.items() if count]
-    if not parts:
+    found = day.weights(comparison)
+    if not found:
         return '<p class="weights">No findings.</p>'
-    return f'<p class="weights"><a href="#findings">{text(", ".join(parts))}</a> to be known with it.</p>'
+    return f'<p class="weights"><a href="#findings">{text(found)}</a> to be known with it.</p>'
 
 
 def _said(comparison: Comparison) -> str:
@@ -100,6 +109,45 @@ def _builds(comparison: Comparison, system: str) -> str:
     if comparison.declared:
         parts.append(report_tables.table(builds.declared(comparison, system)))
     return f"<section>{''.join(parts)}</section>"
+
+
+def _engine(comparison: Comparison, system: str) -> str:
+    table = derived.by_rpm(comparison, system)
+    return f"<section>{report_tables.table(table, level=2)}</section>" if table.rows else ""
+
+
+def _view(comparison: Comparison, view: FairView, lens: Comparison | None, system: str) -> str:
+    key = views.key(view)
+    said = "".join(f'<p class="said">{_sentence(one, "bmep")}</p>' for one in view.differences)
+    about = views.remark(comparison, view)
+    parts = [f'<h2 id="{text(key)}">{text(views.title(view))}</h2>{said}']
+    parts += [f'<p class="note">{text(about)}</p>'] if about else []
+    if lens is not None:
+        spoken = " ".join(one.verdict.sentence for one in lens.differences)
+        parts.append(report_figures.figure(key, comparison, system, f"Chart. {spoken}"))
+    parts.append(report_tables.table(views.averages(comparison, view, system)))
+    for place, one in enumerate(lens.differences if lens else ()):
+        seen = lens or comparison
+        tables = (one_difference.averages(seen, one, system), one_difference.crossovers(seen, one, system))
+        cards = "".join(
+            f'<section class="card">{report_tables.pairs(each, key=f"{key}-{each.key}-{place}")}</section>'
+            for each in tables
+        )
+        by_rpm = one_difference.by_rpm(seen, one, system)
+        parts.append(f'<div class="cards">{cards}</div>{report_tables.table(by_rpm, key=f"{key}-by-rpm-{place}")}')
+    return f"<section>{''.join(parts)}</section>"
+
+
+def _views(comparison: Comparison, system: str) -> str:
+    seen = views.lenses(comparison)
+    return "".join(_view(comparison, view, seen.get(views.key(view)), system) for view in comparison.views)
+
+
+def _links(comparison: Comparison) -> str:
+    """Links to the parts that not every page has."""
+    found = ['<a href="#by-rpm">By rpm</a>'] if comparison.differences else []
+    found += [f'<a href="#{text(views.key(view))}">{text(views.title(view))}</a>' for view in comparison.views]
+    return "".join(found)
 
 
 def _day(comparison: Comparison, system: str) -> str:
@@ -161,9 +209,9 @@ def report_html(comparison: Comparison, system: str = "us") -> str:
         verdicts=verdicts,
         weights=_weights(comparison),
         figure=report_figures.figure("torque", comparison, system, _said(comparison)),
-        differences=differences,
-        by_rpm='<a href="#by-rpm">By rpm</a>' if comparison.differences else "",
-        builds=_builds(comparison, system),
+        differences=differences + _views(comparison, system),
+        by_rpm=_links(comparison),
+        builds=_builds(comparison, system) + _engine(comparison, system),
         day=_day(comparison, system),
         asked=report_tables.pairs(day.question(comparison, system), level=2),
         findings=report_tables.findings(day.findings(comparison)),

@@ -24,6 +24,11 @@ CAPTIONS = {
     "timeline": "Every pull in running order, with the drift that the day is expected to have. Below: the factor used.",
 }
 
+VIEW = (
+    "Above: every build's brake mean effective pressure with its band, single pulls thin and grey. Below, on the same "
+    "axis: the difference with its simultaneous band. Hatched: not tested."
+)
+
 
 @cache
 def script() -> str:
@@ -50,13 +55,14 @@ def documents(comparison: Comparison, system: str) -> dict[str, Any]:
 
 
 def _reading(comparison: Comparison, system: str) -> dict[str, Any]:
-    canvas = new_canvas(comparison, LIGHT, WIDE, system)
     read: dict[str, Any] = {}
-    for name, quantity in (("torque", chart_rows.main(comparison)), ("power", chart_rows.POWER)):
-        if name not in charts.names(comparison):
+    for name in charts.names(comparison):
+        kind, seen = charts.subject(name, comparison)
+        if kind == "timeline":
             continue
-        fields = chart_overlay.told(canvas, quantity, changes=name == "torque")
-        read[name] = {"fields": fields, "rows": chart_rows.reading_rows(comparison, quantity, system)}
+        quantity = chart_rows.POWER if kind == "power" else chart_rows.main(seen)
+        fields = chart_overlay.told(new_canvas(seen, LIGHT, WIDE, system), quantity, changes=kind == "torque")
+        read[name] = {"fields": fields, "rows": chart_rows.reading_rows(seen, quantity, system)}
     return read
 
 
@@ -86,7 +92,7 @@ def figure(name: str, comparison: Comparison, system: str, said: str) -> str:
     """One figure: still picture, room for the live one, a reader for the keyboard, and what can be taken away.
 
     Args:
-        name: "torque", "power" or "timeline".
+        name: "torque", "power", "timeline", or a view such as "bmep-at-equal-rpm".
         comparison: the result.
         system: "us" or "metric".
         said: what the chart shows, in words, for those who do not see it.
@@ -95,7 +101,8 @@ def figure(name: str, comparison: Comparison, system: str, said: str) -> str:
     table = chart_csv.chart_csv(name, comparison, system)
     encoded = base64.b64encode(table.encode("utf-8")).decode("ascii")
     reader = ""
-    if name in ("torque", "power"):
+    kind, _ = charts.subject(name, comparison)
+    if kind != "timeline":
         reader = (
             f'<div class="reader"><label for="read-{name}">Read at</label>'
             f'<input id="read-{name}" type="range" min="0" max="0" value="0">'
@@ -105,7 +112,7 @@ def figure(name: str, comparison: Comparison, system: str, said: str) -> str:
         f'<figure id="chart-{name}" data-chart="{name}" data-over="{over:.0f}">'
         f'<div class="still" role="img" aria-label="{text(said)}" tabindex="0">{still}</div>'
         f'<div class="live" role="img" aria-label="{text(said)}"></div>{reader}'
-        f"<figcaption>{text(CAPTIONS[name])}</figcaption>"
+        f"<figcaption>{text(CAPTIONS[name] if name in CAPTIONS else VIEW)}</figcaption>"
         f'<p class="away"><a download="{name}.csv" href="data:text/csv;base64,{encoded}">CSV</a>'
         f'<button type="button" data-take="svg">SVG</button><button type="button" data-take="png">PNG</button>'
         f'<button type="button" data-take="print">PDF, by printing</button></p></figure>'

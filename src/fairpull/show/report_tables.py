@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from html import escape as _escape
 
+from fairpull.show.facts.remarks import Entry
 from fairpull.show.facts.table import Column, Table
 from fairpull.show.facts.words import plain
 
@@ -62,18 +64,24 @@ def pairs(given: Table, *, key: str = "", level: int = 3) -> str:
     return "\n".join(parts)
 
 
-def findings(given: Table, *, level: int = 2) -> str:
-    """Findings with their remedies, one block each."""
-    parts = [f'<h{level} id="findings">{text(given.title)}</h{level}>']
-    if given.rows:
-        parts.append('<ul class="findings">')
-        for severity, code, where, seen, remedy in given.rows:
-            parts.append(
-                f'<li class="is-{text(severity)}"><p><strong>{text(severity)}</strong> <code>{text(code)}</code> '
-                f'<span class="where">{text(where)}</span></p><p>{text(seen)}</p>'
-                f'<p class="remedy">{text(remedy)}</p></li>'
-            )
-        parts.append("</ul>")
-    if given.note:
-        parts.append(f'<p class="note">{text(given.note)}</p>')
+def _said(entry: Entry) -> str:
+    if len(entry.said) == 1:
+        return f"<p>{text(entry.said[0][1])}</p>"
+    rows = "".join(f'<li><span class="where">{text(where)}:</span> {text(said)}</li>' for where, said in entry.said)
+    return f'<ul class="alike">{rows}</ul>'
+
+
+def findings(entries: Sequence[Entry], *, level: int = 2) -> str:
+    """Findings with their remedies: one block for each fault and warning, one for each code of notes."""
+    parts = [f'<h{level} id="findings">Findings</h{level}>']
+    if not entries:
+        return f'{parts[0]}\n<p class="note">None.</p>'
+    parts.append('<ul class="findings">')
+    for one in entries:
+        parts.append(
+            f'<li class="is-{text(one.severity.value)}"><p><strong>{text(one.severity.value)}</strong> '
+            f'<code>{text(one.code)}</code> <span class="where">{text(one.where)}</span></p>{_said(one)}'
+            f'<p class="remedy">{text(one.remedy)}</p></li>'
+        )
+    parts.append("</ul>")
     return "\n".join(parts)

@@ -114,30 +114,33 @@ class Grid:
         heads = [self.columns[n] for n in kept]
         return [f"{plain(one.name)}\n{plain(one.unit)}" if two_rows else plain(one.name) for one in heads]
 
+    def _least_head(self, n: int) -> int:
+        """Width below which a heading would be broken in a word, or in its unit."""
+        column = self.columns[n]
+        return max(fit.longest_piece(plain(column.name)), fit.natural(plain(column.unit)))
+
     def _layout(self, cells: list[list[str]], room: int) -> tuple[list[int], list[int], int]:
         """Which columns are kept, their widths, and the gap between them."""
         kept = list(range(len(self.columns)))
         spare = [n for n in kept if self.columns[n].spare]
         while True:
-            heads = self._heads(kept)
             body = [max((fit.natural(row[n]) for row in cells), default=0) for n in kept]
-            rows = [max(fit.longest_piece(head), one) for head, one in zip(heads, body, strict=True)]
-            full = [max(fit.natural(head), one) for head, one in zip(heads, rows, strict=True)]
-            tight = not spare
-            for gap in (2, 1) if tight else (2,):
+            rows = [max(self._least_head(n), one) for n, one in zip(kept, body, strict=True)]
+            full = [max(fit.natural(head), one) for head, one in zip(self._heads(kept), rows, strict=True)]
+            for gap in (2,) if spare else (2, 1):
                 if sum(rows) + gap * (len(kept) - 1) <= room:
                     return kept, fit.shares(full, rows, room - gap * (len(kept) - 1)), gap
-            if tight:
+            if not spare:
                 break
             kept.remove(spare.pop())
-        least = [
-            one
-            if self.columns[n].number
-            else max(fit.longest_piece(head), *(fit.longest_piece(row[n]) for row in cells))
-            for n, head, one in zip(kept, heads, rows, strict=True)
-        ]
-        gap = 2 if sum(least) + 2 * (len(kept) - 1) <= room else 1
+        gap = 1 if 2 * sum(self.columns[n].number for n in kept) > len(kept) else 2
+        least = [self._least(n, one, cells) for n, one in zip(kept, rows, strict=True)]
         return kept, fit.shares(rows, least, room - gap * (len(kept) - 1)), gap
+
+    def _least(self, n: int, wanted: int, cells: list[list[str]]) -> int:
+        if self.columns[n].number:
+            return wanted
+        return max(self._least_head(n), *(fit.longest_piece(row[n]) for row in cells))
 
     def __rich_console__(self, console: Console, options: ConsoleOptions) -> RenderResult:
         """Head, rule and rows for the width that there is."""

@@ -69,7 +69,7 @@ def same_log_twice(recordings: Sequence[Recording]) -> tuple[Finding, ...]:
             "same-log-twice",
             Severity.FAULT,
             ", ".join(paths),
-            f"the same log counts {sum(paths.values())} times; a copy is no repeat and makes the scatter look too small",
+            f"the same log counts {sum(paths.values())} times; a copy is no repeat and makes scatter look too small",
             "give each log once, to one build",
         )
         for paths in times.values()

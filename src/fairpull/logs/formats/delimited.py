@@ -181,10 +181,11 @@ def _is_cut_off(path: Path, layout: Layout) -> bool:
     """True when the file ends inside a row: no line end, and fewer cells than the other rows have."""
     with path.open("rb") as file:
         size = file.seek(0, io.SEEK_END)
+        file.seek(max(0, size - 1))
+        if file.read() in (b"\n", b"\r"):
+            return False
         file.seek(max(0, size - HEAD))
         tail = file.read()
-    if tail.endswith((b"\n", b"\r")):
-        return False
     last = tail.rsplit(b"\n", 1)[-1].decode("utf-8", errors="replace")
     cells = dialect.split_rows([last], layout.delimiter, layout.quoted)[0]
     return bool(last.strip()) and len(cells) < len(

@@ -36,7 +36,7 @@ KINDS: dict[str, Kind] = {
     "bsac": Kind("BSAC", "brake specific air consumption (BSAC)", {"us": 2, "metric": -1}),
     "thermal_efficiency": Kind("thermal eff.", "brake thermal efficiency", {"us": 1, "metric": 1}),
     "lambda_from_flows": Kind("lambda", "lambda from flows", {"us": 3, "metric": 3}, "flows"),
-    "lambda_flows_over_sensor": Kind("flows /", "lambda from flows / from sensor", {"us": 3, "metric": 3}, "sensor"),
+    "lambda_flows_over_sensor": Kind("flows over", "lambda from flows / from sensor", {"us": 3, "metric": 3}, "sensor"),
     "mean_piston_speed": Kind("piston speed", "mean piston speed", {"us": 0, "metric": 1}),
 }
 
@@ -112,9 +112,9 @@ def by_rpm(comparison: Comparison, system: str) -> Table:
         rows += [_row(group, _means(group, names, comparison.band, system), "mean", system) for group in groups]
     note = (
         f"As observed, mean of each build's pulls. Mean: over {words.tested(comparison, *comparison.band, system)}. "
-        "VE is volumetric efficiency; how each was made, and against which air, is said under the numbers' making."
+        "VE: volumetric efficiency. How each was made, and against which air: see How each number was made."
     )
-    return Table("derived", "With the engine file", _columns(comparison, system), tuple(rows), note)
+    return Table("derived", "With the engine file, by rpm", _columns(comparison, system), tuple(rows), note)
 
 
 def made(comparison: Comparison) -> Iterator[tuple[str, str]]:

@@ -88,9 +88,8 @@ def by_rpm(comparison: Comparison, difference: Difference, system: str) -> Table
         f"simultaneous band: with {level} confidence it holds the whole curve. "
         f"Compared only where both were tested: {common}."
     )
-    return Table(
-        "by-rpm", f"{difference.other} against {difference.reference} by {comparison.axis}", columns, cells, note
-    )
+    title = f"{difference.other} against {difference.reference} by {comparison.axis}"
+    return Table("by-rpm", f"BMEP: {title}" if comparison.quantity == "bmep" else title, columns, cells, note)
 
 
 def averages(comparison: Comparison, difference: Difference, system: str) -> Table:

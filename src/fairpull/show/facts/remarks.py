@@ -36,7 +36,7 @@ class Entry:
         """The first text, and how many more there are."""
         more = len(self.said) - 1
         text = self.said[0][1]
-        return text if more == 0 else f"{text.rstrip('.')}; and {more} more alike"
+        return text if more == 0 else f"{text.rstrip('.')} (and {more} more alike)"
 
 
 def _where(places: Collection[str], pulls: Collection[str]) -> str:

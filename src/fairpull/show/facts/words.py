@@ -132,8 +132,10 @@ def tested(comparison: Comparison, low: float, high: float, system: str) -> str:
 
 
 def of(comparison: Comparison, difference: Difference) -> str:
-    """Which difference a table is about, where there are several: ``header: ``."""
-    return f"{difference.other}: " if len(comparison.differences) > 1 else ""
+    """Which difference a table is about, where there are several or the quantity is not torque: ``header: ``."""
+    named = [difference.other] if len(comparison.differences) > 1 else []
+    named += ["BMEP"] if comparison.quantity == "bmep" else []
+    return f"{', '.join(named)}: " if named else ""
 
 
 def clock(started_at: float | None) -> str:
