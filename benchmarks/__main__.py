@@ -16,7 +16,7 @@ from benchmarks import measurements
 from benchmarks.table import machine, table
 
 REPEATS = 15
-LONG_REPEATS = 3
+LONG_REPEATS = 5
 
 
 def main(argv: Sequence[str] | None = None) -> int:

@@ -13,8 +13,8 @@ from benchmarks.pairs import Outcome
 
 PULLS = 5
 IMPORTS_ONLY = "import numpy, scipy, polars, sys; [polars.read_csv(path) for path in sys.argv[1:]]"
-READ_WITH_POLARS = "import polars, sys; frame = polars.read_csv(sys.argv[1])"
-READ_WITH_FAIRPULL = "import fairpull, sys; recording = fairpull.read(sys.argv[1])"
+READ_WITH_POLARS = "import polars; read = polars.read_csv"
+READ_WITH_FAIRPULL = "import fairpull, fairpull.logs.door, fairpull.logs.formats.delimited; read = fairpull.read"
 AIR = ("air", "--pressure", "29.62inHg", "--temperature", "68degF", "--humidity", "56%")
 
 
@@ -62,8 +62,10 @@ def long_log(folder: Path, repeats: int) -> list[Outcome]:
     """A long wide log is read, in processes of their own so that their memory can be told."""
     path = logs.write(folder / "long.csv", logs.LONG, seed=1)
     try:
-        ours = pairs.process(python(READ_WITH_FAIRPULL, str(path)))
-        turns = pairs.in_turn(ours, pairs.process(python(READ_WITH_POLARS, str(path))), repeats)
+        ours, theirs = (
+            pairs.told(python(pairs.telling(how), str(path))) for how in (READ_WITH_FAIRPULL, READ_WITH_POLARS)
+        )
+        turns = pairs.in_turn(ours, theirs, repeats)
     finally:
         path.unlink()
     table = logs.LONG.rows * logs.LONG.channels * 8

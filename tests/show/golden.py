@@ -9,10 +9,11 @@ from collections.abc import Callable
 from pathlib import Path
 
 from fairpull.show.air_text import air_text
+from fairpull.show.calibration_text import calibration_text
 from fairpull.show.comparison_text import comparison_text
 from fairpull.show.pulls_text import pulls_text
 from fairpull.show.recording_text import recordings_text
-from tests.show import days, readings
+from tests.show import days, engine_days, readings
 
 FOLDER = Path(__file__).parents[1] / "golden"
 
@@ -29,6 +30,12 @@ TEXTS: dict[str, Callable[[], str]] = {
     "recording_us": lambda: recordings_text([readings.recording()], "us"),
     "recording_metric": lambda: recordings_text([readings.recording()], "metric"),
     "pulls_us": lambda: pulls_text(readings.pulls(), "us"),
+    "wide_recording_us": lambda: recordings_text([readings.wide_recording()], "us"),
+    "engine_us": lambda: comparison_text(engine_days.engine_day(), "us"),
+    "engine_metric": lambda: comparison_text(engine_days.engine_day(), "metric"),
+    "unlike_day_us": lambda: comparison_text(engine_days.unlike_day(), "us"),
+    "calibration_us": lambda: calibration_text(readings.calibration(passed=False), "us"),
+    "calibration_metric": lambda: calibration_text(readings.calibration(passed=True), "metric"),
     "air_us": lambda: air_text(readings.air(), "us"),
     "air_metric": lambda: air_text(readings.air(), "metric"),
 }

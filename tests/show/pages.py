@@ -11,7 +11,7 @@ from fairpull.show import charts
 from fairpull.show.chart_theme import LIGHT, WIDE
 from fairpull.show.report import report_html
 from fairpull.terms.comparison import Comparison
-from tests.show import days
+from tests.show import days, engine_days
 
 DAYS: dict[str, Callable[[], Comparison]] = {
     "header": days.header_day,
@@ -21,6 +21,8 @@ DAYS: dict[str, Callable[[], Comparison]] = {
     "unlike": days.unlike_engines,
     "lone": days.lone_build,
     "declared": days.many_declared,
+    "engine": engine_days.engine_day,
+    "unlike day": engine_days.unlike_day,
 }
 
 

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from fairpull.terms.air_overview import AirOverview
+from fairpull.terms.calibration import Calibration, LimitCheck
 from fairpull.terms.correction import Correction
 from fairpull.terms.findings import Finding, Severity
 from fairpull.terms.pull import Air, Pull
@@ -108,4 +111,40 @@ def air() -> AirOverview:
         ),
         {"iso-3046": "needs a declared mechanical efficiency: give --mechanical-efficiency"},
         (Finding("air-mild", Severity.NOTE, "air", "nothing unusual", "nothing to do"),),
+    )
+
+
+def wide_recording() -> Recording:
+    """A log with 500 columns of which nobody knows what they are."""
+    one = recording()
+    unknown = tuple(Mapped(f"ch{n:03d}", "", None, "exact", "not in the glossary") for n in range(500))
+    return replace(one, mapped=(*one.mapped, *unknown))
+
+
+def calibration(*, passed: bool) -> Calibration:
+    """Five hung weights; with ``passed`` false, a line that is too steep and a brake that sticks."""
+    hung = np.array([0.0, 100.0, 200.0, 300.0, 400.0])
+    slope = 1.00111 if passed else 1.0312
+    source = "40cfr1065, 1065.307 Table 1"
+    checks = (
+        LimitCheck("intercept", 0.08, 0.0, 4.0, "N m", True, source),
+        LimitCheck("slope", slope, 0.98, 1.02, "1", passed, source),
+    )
+    sticks = Finding("hysteresis", Severity.WARNING, "table", "going down reads 1.4 N m more", "look at the trunnions")
+    return Calibration(
+        slope,
+        0.08,
+        0.00023,
+        0.089,
+        -0.7,
+        0.2,
+        0.999999,
+        400.0,
+        hung,
+        0.08 + slope * hung,
+        hysteresis=None if passed else 1.4,
+        checks=checks,
+        passed=passed,
+        findings=() if passed else (sticks,),
+        choices={"line": "least squares, free intercept"},
     )

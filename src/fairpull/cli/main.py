@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import gc
-import sys
 from collections.abc import Sequence
 
 import typer
 
-from fairpull.cli import screen
+from fairpull.cli import process, screen
 from fairpull.cli.commands.air import air
 from fairpull.cli.commands.calibrate import calibrate
 from fairpull.cli.commands.compare import compare
@@ -21,8 +19,6 @@ from fairpull.terms.errors import FairpullError, Fault
 from fairpull.terms.version import VERSION
 
 REFUSED = 2
-# A command lives for a moment: looking for cyclic rubbish as often as Python does costs more than it frees.
-RUBBISH = 200_000
 
 # Plain help: drawing it in colour would double the time it takes to appear.
 app = typer.Typer(
@@ -79,5 +75,5 @@ def _no_access(error: OSError) -> Fault:
 
 def run() -> None:
     """Run the process's own command and leave with its code."""
-    gc.set_threshold(RUBBISH)
-    sys.exit(main())
+    process.start()
+    process.leave(main())

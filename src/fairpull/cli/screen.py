@@ -44,7 +44,7 @@ def tell(text: str) -> None:
 
 
 class Progress:
-    """One line on standard error that says which file is read; only on a terminal, and only when it takes long."""
+    """One line on standard error that says what goes on; only on a terminal, and only when it takes long."""
 
     def __init__(self) -> None:
         """Start the clock."""
@@ -58,9 +58,18 @@ class Progress:
             path: the file.
             number, total: its number from 1, and how many there are.
         """
-        if not sys.stderr.isatty() or not (self._late() or _large(path)):
+        if self._late() or _large(path):
+            self.doing(f"reading {number} of {total}: {path.name}")
+
+    def doing(self, what: str) -> None:
+        """Say what goes on now.
+
+        Args:
+            what: in a few words; cut to the narrowest terminal.
+        """
+        if not sys.stderr.isatty():
             return
-        line = f"reading {number} of {total}: {path.name}"[: NARROWEST - 1]
+        line = what[: NARROWEST - 1]
         sys.stderr.write("\r" + line.ljust(self._shown))
         sys.stderr.flush()
         self._shown = len(line)

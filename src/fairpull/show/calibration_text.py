@@ -5,13 +5,16 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from fairpull.show import scale, terminal
-from fairpull.show.digits import number
+from fairpull.show.digits import decimals_for, number
+from fairpull.show.facts import made
 from fairpull.show.facts.remarks import entries
-from fairpull.show.facts.table import Table
+from fairpull.show.facts.table import Column, Table
 from fairpull.show.facts.table import words as text
-from fairpull.show.json_parts import Json, array, findings, texts
+from fairpull.show.json_parts import Json, array, bare, findings, texts
 from fairpull.show.json_parts import number as json_number
 from fairpull.terms.calibration import Calibration
+
+SCHEMA_VERSION = 1
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
@@ -35,6 +38,14 @@ def calibration_text(
     parts: list[RenderableType] = [terminal.sentence(f"Calibration: {verdict}.", style="bold")]
     parts.extend(terminal.pairs(_line(calibration, system)))
     parts.extend(terminal.table(_checks(calibration, system)))
+    if calibration.choices:
+        columns = (text("choice"), text("value"))
+        parts.extend(terminal.listing(Table("choices", "Choices", columns, tuple(calibration.choices.items()))))
+    named = made.named_sources(
+        " ".join([*(check.source for check in calibration.checks), *calibration.choices.values()])
+    )
+    if named:
+        parts.extend(terminal.listing(made.in_lines(named)))
     parts.extend(terminal.blocks(entries(calibration.findings)))
     return terminal.draw(parts, width=width, colour=colour)
 
@@ -49,11 +60,15 @@ def calibration_to_json(calibration: Calibration) -> Json:
         The document.
     """
     return {
-        "schema": "fairpull/calibration/1",
-        "slope": {**json_number(calibration.slope, "1"), "standard_error": calibration.slope_se},
-        "intercept": {**json_number(calibration.intercept, "N m"), "standard_error": calibration.intercept_se},
+        "schema": "fairpull/calibration",
+        "schema_version": SCHEMA_VERSION,
+        "slope": {**json_number(calibration.slope, "1"), "standard_error": bare(calibration.slope_se)},
+        "intercept": {**json_number(calibration.intercept, "N m"), "standard_error": bare(calibration.intercept_se)},
+        "correlation": json_number(calibration.correlation, "1"),
         "standard_error_of_estimate": json_number(calibration.see, "N m"),
-        "r2": calibration.r2,
+        "r2": json_number(calibration.r2, "1"),
+        "hysteresis": json_number(calibration.hysteresis, "N m"),
+        "return_to_zero": json_number(calibration.return_to_zero, "N m"),
         "full_scale": json_number(calibration.full_scale, "N m"),
         "reference": array(calibration.reference, "N m"),
         "indicated": array(calibration.indicated, "N m"),
@@ -61,9 +76,9 @@ def calibration_to_json(calibration: Calibration) -> Json:
         "checks": [
             {
                 "name": check.name,
-                "value": check.value,
-                "low": check.low,
-                "high": check.high,
+                "value": bare(check.value),
+                "low": bare(check.low),
+                "high": bare(check.high),
                 "unit": check.unit,
                 "passed": check.passed,
                 "source": check.source,
@@ -75,17 +90,23 @@ def calibration_to_json(calibration: Calibration) -> Json:
     }
 
 
-def _torque(value: float, system: str) -> str:
-    return f"{number(scale.scalar(value, 'N m', system, 'torque'), 2)} {scale.label('N m', system, 'torque')}"
+def _torque(value: float, system: str, decimals: int = 2) -> str:
+    return f"{number(scale.scalar(value, 'N m', system, 'torque'), decimals)} {scale.label('N m', system, 'torque')}"
 
 
 def _line(calibration: Calibration, system: str) -> Table:
+    zero_places = max(decimals_for(scale.scalar(calibration.intercept_se, "N m", system, "torque"), default=2), 0)
+    slope_places = max(decimals_for(calibration.slope_se, default=5), 3)
+    zero = _torque(calibration.intercept, system, zero_places)
     rows = (
         ("read = slope x hung + zero", f"{len(calibration.reference)} readings"),
-        ("slope", f"{calibration.slope:.5f} +/- {1.96 * calibration.slope_se:.5f} (95 %)"),
-        ("zero", _torque(calibration.intercept, system)),
+        (
+            "slope",
+            f"{number(calibration.slope, slope_places)} (standard error {number(calibration.slope_se, slope_places)})",
+        ),
+        ("zero", f"{zero} (standard error {_torque(calibration.intercept_se, system, zero_places)})"),
         ("scatter about the line", _torque(calibration.see, system)),
-        ("full scale", _torque(calibration.full_scale, system)),
+        ("full scale", _torque(calibration.full_scale, system, 0)),
     )
     return Table("line", "The line", (text("what"), text("value")), rows)
 
@@ -93,10 +114,11 @@ def _line(calibration: Calibration, system: str) -> Table:
 def _checks(calibration: Calibration, system: str) -> Table:
     rows = []
     for check in calibration.checks:
+        ends = (check.value, check.low, check.high)
         if check.unit == "N m":
-            found, low, high = (_torque(value, system) for value in (check.value, check.low, check.high))
+            found, low, high = (_torque(value, system) for value in ends)
         else:
-            found, low, high = (f"{value:.4f}" for value in (check.value, check.low, check.high))
+            found, low, high = (number(value, 4) for value in ends)
         rows.append((check.name, found, low, high, "kept" if check.passed else "BROKEN", check.source))
-    heads = tuple(text(name) for name in ("limit", "found", "from", "to", "", "source"))
+    heads = (text("limit"), Column("found"), Column("from"), Column("to"), text("result"), text("source"))
     return Table("limits", "Limits", heads, tuple(rows))

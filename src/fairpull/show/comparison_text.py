@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 from fairpull.show import terminal
 from fairpull.show.facts import builds, day, derived, made, views, words
 from fairpull.show.facts import difference as one_difference
-from fairpull.show.facts.table import Table
 from fairpull.terms.comparison import CANNOT_TELL, DIFFERS, Comparison, Difference
 
 if TYPE_CHECKING:
@@ -70,8 +69,7 @@ def _making(comparison: Comparison) -> list[RenderableType]:
     explained, sources = made.explained(comparison), made.sources(comparison)
     parts = [*terminal.listing(explained)] if explained.rows else []
     if sources.rows:
-        rows = tuple((key, f"{work} ({verified})") for key, work, verified in sources.rows)
-        parts.extend(terminal.listing(Table("sources", sources.title, sources.columns[:2], rows)))
+        parts.extend(terminal.listing(made.in_lines(sources.rows)))
     return parts
 
 

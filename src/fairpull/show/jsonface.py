@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from fairpull.show import json_parts as parts
+from fairpull.show import json_views
 from fairpull.show.json_parts import Json
-from fairpull.terms.comparison import Comparison, Difference, Group, PullRow, Question, Verdict
+from fairpull.terms.comparison import Comparison, Difference, Group, PullRow, Question
 from fairpull.terms.pull import Curve, DeclaredCurve
 
 SCHEMA = "fairpull/comparison"
@@ -59,26 +60,8 @@ def _group(group: Group, axis: str, unit: str) -> Json:
         "mean_torque": parts.estimate(group.mean_torque),
         "mean_power": parts.estimate(group.mean_power),
         "power_area": parts.estimate(group.power_area),
+        "derived": json_views.derived(group),
         "pulls": [_curve(curve, factor, axis, unit) for curve, factor in curves],
-    }
-
-
-def _verdict(verdict: Verdict, axis: str) -> Json:
-    return {
-        "kind": verdict.kind,
-        "sentence": verdict.sentence,
-        "spans": [{"sign": span.sign, **parts.stretch(span.low, span.high, axis)} for span in verdict.spans],
-        "pulls_needed": verdict.pulls_needed,
-        "smallest_provable": parts.number(verdict.smallest_provable, "1"),
-        "confounded": verdict.confounded,
-        "level": parts.number(verdict.level, "1"),
-    }
-
-
-def _standards(difference: Difference) -> Json:
-    return {
-        key: {"verdict": kind, "mean_ratio": parts.number(difference.mean_by_standard.get(key), "1")}
-        for key, kind in difference.by_standard.items()
     }
 
 
@@ -86,13 +69,9 @@ def _difference(difference: Difference, axis: str, unit: str) -> Json:
     return {
         "reference": difference.reference,
         "other": difference.other,
-        "verdict": _verdict(difference.verdict, axis),
+        "verdict": json_views.verdict(difference.verdict, axis),
         "axis": parts.array(difference.rpm, axis),
-        "ratio": {
-            **parts.band(difference.ratio, difference.ratio_low, difference.ratio_high, "1"),
-            "point_low": parts.numbers(difference.point_low),
-            "point_high": parts.numbers(difference.point_high),
-        },
+        "ratio": json_views.ratio(difference),
         "torque": parts.band(difference.torque, difference.torque_low, difference.torque_high, unit),
         "power": parts.band(difference.power, difference.power_low, difference.power_high, "W"),
         "mean_ratio": parts.estimate(difference.mean_ratio),
@@ -106,7 +85,7 @@ def _difference(difference: Difference, axis: str, unit: str) -> Json:
             "scale": parts.estimate(difference.shape.scale),
             "text": difference.shape.text,
         },
-        "by_standard": _standards(difference),
+        "by_standard": json_views.standards(difference),
         "depends_on_standard": bool(difference.depends_on_standard),
         "findings": parts.findings(difference.findings),
     }
@@ -165,6 +144,7 @@ def comparison_to_json(comparison: Comparison, system: str = "us") -> Json:
         "grid_step": parts.number(comparison.grid_step, axis),
         "band": parts.stretch(*comparison.band, axis),
         "differences": [_difference(one, axis, unit) for one in comparison.differences],
+        "views": json_views.views(comparison),
         "groups": [_group(one, axis, unit) for one in comparison.groups],
         "declared": [_declared(one) for one in comparison.declared],
         "noise": {

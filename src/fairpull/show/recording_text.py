@@ -51,16 +51,16 @@ def _left_aside(columns: Sequence[Mapped]) -> tuple[tuple[str, ...], ...]:
 
 
 def mapping(recording: Recording) -> Table:
-    """One row per column of the file: name, unit, channel, how it was recognised, and why; many left aside are folded."""
-    rows = tuple(
+    """One row per column: name, unit, channel, how it was recognised, and why; many left aside are folded."""
+    rows: list[tuple[str, ...]] = [
         (one.column, one.unit or digits.DASH, one.channel, one.how, _reason(one))
         for one in recording.mapped
         if one.channel
-    )
+    ]
     rows += _left_aside([one for one in recording.mapped if not one.channel])
     columns = (text("column"), text("unit"), text("channel"), text("how"), text("reason"))
     note = f"exact: {_SPELLING}. Overrule a row by option or in channels.toml."
-    return Table("mapping", "Columns and channels", columns, rows, note)
+    return Table("mapping", "Columns and channels", columns, tuple(rows), note)
 
 
 def ranges(recording: Recording, system: str) -> Table:

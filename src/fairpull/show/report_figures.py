@@ -112,7 +112,7 @@ def figure(name: str, comparison: Comparison, system: str, said: str) -> str:
         f'<figure id="chart-{name}" data-chart="{name}" data-over="{over:.0f}">'
         f'<div class="still" role="img" aria-label="{text(said)}" tabindex="0">{still}</div>'
         f'<div class="live" role="img" aria-label="{text(said)}"></div>{reader}'
-        f"<figcaption>{text(CAPTIONS[name] if name in CAPTIONS else VIEW)}</figcaption>"
+        f"<figcaption>{text(CAPTIONS.get(name, VIEW))}</figcaption>"
         f'<p class="away"><a download="{name}.csv" href="data:text/csv;base64,{encoded}">CSV</a>'
         f'<button type="button" data-take="svg">SVG</button><button type="button" data-take="png">PNG</button>'
         f'<button type="button" data-take="print">PDF, by printing</button></p></figure>'

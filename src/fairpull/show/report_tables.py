@@ -71,17 +71,20 @@ def _said(entry: Entry) -> str:
     return f'<ul class="alike">{rows}</ul>'
 
 
+def _entry(one: Entry) -> str:
+    weight = text(one.severity.value)
+    return (
+        f'<li class="is-{weight}"><p><strong>{weight}</strong> <code>{text(one.code)}</code> '
+        f'<span class="where">{text(one.where)}</span></p>{_said(one)}<p class="remedy">{text(one.remedy)}</p></li>'
+    )
+
+
 def findings(entries: Sequence[Entry], *, level: int = 2) -> str:
     """Findings with their remedies: one block for each fault and warning, one for each code of notes."""
     parts = [f'<h{level} id="findings">Findings</h{level}>']
     if not entries:
         return f'{parts[0]}\n<p class="note">None.</p>'
     parts.append('<ul class="findings">')
-    for one in entries:
-        parts.append(
-            f'<li class="is-{text(one.severity.value)}"><p><strong>{text(one.severity.value)}</strong> '
-            f'<code>{text(one.code)}</code> <span class="where">{text(one.where)}</span></p>{_said(one)}'
-            f'<p class="remedy">{text(one.remedy)}</p></li>'
-        )
+    parts.extend(_entry(one) for one in entries)
     parts.append("</ul>")
     return "\n".join(parts)

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from typing import TypedDict
+from typing import TYPE_CHECKING, TypedDict
 
 import numpy as np
 
 from fairpull import engine
 from fairpull.terms.arrays import FloatArray
-from fairpull.terms.engine import Engine
 from fairpull.terms.pull import Curve
+
+if TYPE_CHECKING:
+    from fairpull.terms.engine import Engine
 
 
 class Asked(TypedDict, total=False):

@@ -30,10 +30,12 @@ def expand(groups: Sequence[str]) -> tuple[FileGroup, ...]:
         One group a word, in order.
 
     Raises:
-        ReadRefused: nothing there, or two groups of one name; all faults at once.
+        ReadRefused: no group, nothing there, or two groups of one name; all faults at once.
     """
     faults: list[Fault] = []
     result: list[FileGroup] = []
+    if not groups:
+        raise ReadRefused(Fault("no-such-log", "groups", "none given", "name the reference and another build"))
     for word in groups:
         name, place = _name(word)
         files = _files(place)

@@ -5,12 +5,15 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from fairpull import engine
 from fairpull.logs import ReadOptions
 from fairpull.pulls import PullOptions
-from fairpull.terms.engine import Engine
 from fairpull.terms.errors import Fault, ReadRefused
+
+if TYPE_CHECKING:
+    from fairpull.terms.engine import Engine
 
 
 class Machines:

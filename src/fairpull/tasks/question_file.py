@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import tomllib
 from pathlib import Path
 
 from fairpull.terms.comparison import Question
@@ -27,6 +26,8 @@ def read_question(path: Path) -> Question:
     Raises:
         ValueRefused: not TOML, unknown keys, or values out of range; all faults of the file at once.
     """
+    import tomllib
+
     try:
         table = tomllib.loads(path.read_text(encoding="utf-8"))
     except (tomllib.TOMLDecodeError, UnicodeDecodeError, OSError) as error:

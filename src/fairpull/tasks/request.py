@@ -6,15 +6,17 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import partial
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from fairpull.logs import ReadOptions
 from fairpull.pulls import PullOptions
 from fairpull.tasks.question_file import parse_band, parse_share
 from fairpull.tasks.weights_file import read_weights
-from fairpull.terms.calibration import Calibration
 from fairpull.terms.errors import FairpullError, Fault, ValueRefused
 from fairpull.terms.units import parse
+
+if TYPE_CHECKING:
+    from fairpull.terms.calibration import Calibration
 
 MOST_STEP = 5000.0  # rpm
 T = TypeVar("T")

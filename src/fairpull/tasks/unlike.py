@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -14,10 +15,12 @@ from fairpull.tasks.request import CompareRequest
 from fairpull.tasks.weather import Weather
 from fairpull.terms.arrays import FloatArray
 from fairpull.terms.comparison import Comparison, Derived, FairView, Group, Question
-from fairpull.terms.engine import Engine
 from fairpull.terms.errors import Fault, NotComparable
 from fairpull.terms.findings import Finding, Severity
 from fairpull.terms.pull import Curve, Pull
+
+if TYPE_CHECKING:
+    from fairpull.terms.engine import Engine
 
 EQUAL_RPM = "bmep at equal rpm"
 EQUAL_PISTON_SPEED = "bmep at equal mean piston speed"

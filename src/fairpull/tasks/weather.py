@@ -4,14 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from fairpull import air
 from fairpull.tasks.compression import Asked, asked_of
 from fairpull.terms.correction import Correction
-from fairpull.terms.engine import Engine
 from fairpull.terms.errors import FairpullError, Fault, NotComparable
 from fairpull.terms.findings import Finding, Severity
 from fairpull.terms.pull import Curve
+
+if TYPE_CHECKING:
+    from fairpull.terms.engine import Engine
 
 DEFAULTS = ("sae-j1349", "iso-1585", "un-r85", "jis-d1001", "iso-15550", "iso-3046")
 """Net standards; the first that can be computed for every pull is taken where nobody named one."""

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import csv
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from fairpull.pulls.calibration import calibrate_rows
-from fairpull.pulls.weights import STANDARD_GRAVITY, local_gravity
 from fairpull.terms import units
-from fairpull.terms.calibration import Calibration
 from fairpull.terms.errors import FairpullError, Fault, ReadRefused
+
+if TYPE_CHECKING:
+    from fairpull.terms.calibration import Calibration
 
 SPELLINGS = {
     "reference": ("reference", "hung", "true", "applied", "torque hung"),
@@ -47,6 +48,9 @@ def read_weights(path: Path, latitude: float | None = None, full_scale: str = ""
     rows = [_row(path, number, row, columns, faults) for number, row in enumerate(table[1:], start=2)]
     if faults:
         raise ReadRefused(faults)
+    from fairpull.pulls.calibration import calibrate_rows
+    from fairpull.pulls.weights import STANDARD_GRAVITY, local_gravity
+
     return calibrate_rows(
         rows,
         gravity=STANDARD_GRAVITY if latitude is None else float(local_gravity(latitude)),

@@ -130,9 +130,15 @@ def _give(comparison: Comparison, system: str, json: bool, report: Path | None, 
     if report is not None:
         from fairpull.show.report import write_report
 
-        screen.tell(f"report: {write_report(comparison, report, system)}")
+        with screen.Progress() as progress:
+            progress.doing("drawing the report")
+            written = write_report(comparison, report, system)
+        screen.tell(f"report: {written}")
     if pictures is not None:
         from fairpull.show.pictures import write_pictures
 
-        for path in write_pictures(comparison, pictures, system):
+        with screen.Progress() as progress:
+            progress.doing("drawing the pictures")
+            drawn = write_pictures(comparison, pictures, system)
+        for path in drawn:
             screen.tell(f"picture: {path}")

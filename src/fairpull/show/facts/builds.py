@@ -12,16 +12,6 @@ from fairpull.terms.comparison import Comparison, Estimate, Group
 from fairpull.terms.pull import DeclaredCurve
 
 
-def _three(given: Estimate, system: str, quantity: str = "") -> tuple[str, str, str]:
-    shown = scale.estimate(given, system, quantity)
-    decimals = digits.interval_decimals(shown.low, shown.high)
-    return (
-        digits.number(shown.value, decimals),
-        digits.number(shown.low, decimals),
-        digits.number(shown.high, decimals),
-    )
-
-
 def _ends(comparison: Comparison, group: Group, system: str) -> str:
     low, high = (scale.scalar(one, words.axis_unit(comparison), system) for one in group.tested)
     return digits.interval(low, high, words.axis_decimals([low, high]))
@@ -29,15 +19,11 @@ def _ends(comparison: Comparison, group: Group, system: str) -> str:
 
 def averages(comparison: Comparison, system: str) -> Table:
     """Band averages of every build, with the number of pulls behind them."""
+    torque = words.column_of([group.mean_torque for group in comparison.groups], system, comparison.quantity)
+    powers = words.column_of([group.mean_power for group in comparison.groups], system)
     rows = tuple(
-        (
-            group.name,
-            str(len(group.curves)),
-            _ends(comparison, group, system),
-            *_three(group.mean_torque, system, comparison.quantity),
-            *_three(group.mean_power, system),
-        )
-        for group in comparison.groups
+        (group.name, str(len(group.curves)), _ends(comparison, group, system), *one, *two)
+        for group, one, two in zip(comparison.groups, torque, powers, strict=True)
     )
     main = scale.label(words.main_unit(comparison), system, comparison.quantity)
     power = scale.label("W", system)

@@ -14,7 +14,7 @@ from fairpull.show.facts.table import words as text
 from fairpull.terms.arrays import FloatArray
 from fairpull.terms.comparison import Comparison, Group
 
-MOST_ROWS = 9
+MOST_ROWS = 12
 
 
 @dataclass(frozen=True, slots=True)

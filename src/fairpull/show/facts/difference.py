@@ -93,7 +93,7 @@ def by_rpm(comparison: Comparison, difference: Difference, system: str) -> Table
 
 
 def averages(comparison: Comparison, difference: Difference, system: str) -> Table:
-    """Band averages of the difference: torque, power, per cent, and the area under power; what is unknown is left out."""
+    """Band averages of the difference: torque, power, per cent, area under power; what is unknown is left out."""
     named = (
         (words.quantity(comparison), difference.mean_torque, comparison.quantity),
         ("power", difference.mean_power, ""),

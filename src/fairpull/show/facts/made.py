@@ -86,13 +86,23 @@ def _said(comparison: Comparison) -> str:
     return " ".join(parts)
 
 
+def named_sources(said: str) -> tuple[tuple[str, ...], ...]:
+    """Key, title and state of verification of every published work that a text names by its key."""
+    return tuple(
+        (key, source.title, STATUS.get(source.status, source.status))
+        for key, source in SOURCES.items()
+        if re.search(rf"(?<![\w-]){re.escape(key)}(?![\w-])", said)
+    )
+
+
+def in_lines(rows: tuple[tuple[str, ...], ...]) -> Table:
+    """Named sources as key and words, for a face without room for columns."""
+    said = tuple((key, work if key == "practice" else f"{work} ({verified})") for key, work, verified in rows)
+    return Table("sources", "Sources", (text("key"), text("work")), said)
+
+
 def sources(comparison: Comparison) -> Table:
     """The published works that the numbers name, and how far each was verified."""
-    said = _said(comparison)
-    rows = []
-    for key, source in SOURCES.items():
-        named = re.search(rf"(?<![\w-]){re.escape(key)}(?![\w-])", said) is not None
-        if named:
-            rows.append((key, source.title, STATUS.get(source.status, source.status)))
+    rows = named_sources(_said(comparison))
     columns = (text("key"), text("work"), text("how far it was verified"))
-    return Table("sources", "Sources", columns, tuple(rows), "" if rows else "No source is named by these numbers.")
+    return Table("sources", "Sources", columns, rows, "" if rows else "No source is named by these numbers.")

@@ -75,7 +75,8 @@ def _group(group: Group, mean: Estimate, nodes: FloatArray, along: float, unit: 
     """A build in BMEP: its curves along the view's axis, its mean read at the axis's ``nodes``, shape (g,)."""
     pressure = pressure_per_torque(group)
     own = group.rpm * along
-    kept = nodes[(nodes >= own[0] - 1e-9) & (nodes <= own[-1] + 1e-9)]
+    inside = nodes[(nodes > own[0] + 1e-6) & (nodes < own[-1] - 1e-6)]
+    kept = np.concatenate([own[:1], inside, own[-1:]])  # both ends, so that what was tested is drawn to its end
     torque, low, high = (
         np.interp(kept, own, one * pressure) for one in (group.torque, group.torque_low, group.torque_high)
     )
@@ -160,25 +161,21 @@ def lenses(comparison: Comparison) -> dict[str, Comparison]:
     return {name: one for name, one in seen.items() if one is not None}
 
 
-def _places(given: Estimate, system: str, quantity: str = "") -> tuple[str, str, str]:
-    shown = scale.estimate(given, system, quantity)
-    places = digits.interval_decimals(shown.low, shown.high)
-    return (
-        digits.number(shown.value, places),
-        digits.number(shown.low, places),
-        digits.number(shown.high, places),
-    )
+def _specific(group: Group, mean: Estimate) -> Estimate:
+    """Torque per displacement of a build's mean BMEP, from the ratio of its derived columns."""
+    if "bmep" not in group.derived:
+        return _seen(mean, float("nan"), PER_DISPLACEMENT)
+    ratio = _per(group, "torque_per_displacement", group.derived["bmep"].values)
+    return _seen(mean, ratio, PER_DISPLACEMENT)
 
 
 def averages(comparison: Comparison, view: FairView, system: str) -> Table:
     """Band averages of every build in BMEP and in torque per displacement, which is the same in other units."""
-    rows = []
-    for group, mean in zip(comparison.groups, view.mean_bmep, strict=False):
-        ratio = float("nan")
-        if "bmep" in group.derived:
-            ratio = _per(group, "torque_per_displacement", group.derived["bmep"].values)
-        specific = _seen(mean, ratio, PER_DISPLACEMENT)
-        rows.append((group.name, *_places(mean, system, "bmep"), *_places(specific, system)))
+    means = words.column_of(view.mean_bmep, system, "bmep")
+    specific = words.column_of(
+        [_specific(group, mean) for group, mean in zip(comparison.groups, view.mean_bmep, strict=False)], system
+    )
+    rows = [(group.name, *one, *two) for group, one, two in zip(comparison.groups, means, specific, strict=False)]
     pressure, per = scale.label("Pa", system, "bmep"), scale.label(PER_DISPLACEMENT, system)
     columns = (
         text("build"),

@@ -72,6 +72,16 @@ def apart(given: Estimate, system: str, *, signed: bool = False, quantity: str =
     return (f"{bound}{value}{symbol}", digits.interval(shown.low, shown.high, decimals, signed=signed))
 
 
+def column_of(given: Sequence[Estimate], system: str, quantity: str = "") -> list[tuple[str, str, str]]:
+    """Value, low and high of each, all to the same decimals: those that the middle interval of the column earns."""
+    shown = [scale.estimate(one, system, quantity) for one in given]
+    places = digits.column_decimals([one.half_width for one in shown])
+    return [
+        (digits.number(one.value, places), digits.number(one.low, places), digits.number(one.high, places))
+        for one in shown
+    ]
+
+
 def with_interval(given: Estimate, system: str, *, signed: bool = False, quantity: str = "") -> str:
     """``7.5 lb-ft (6.2 to 8.8)``: value, unit and interval in one line."""
     value, ends = apart(given, system, signed=signed, quantity=quantity)
