@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from itertools import cycle
 from pathlib import Path
 
 import polars as pl
@@ -12,6 +13,7 @@ from benchmarks import logs, pairs
 from benchmarks.pairs import Outcome
 
 PULLS = 5
+OTHERS = 20  # more logs than fairpull remembers layouts
 IMPORTS_ONLY = "import numpy, scipy, polars, sys; [polars.read_csv(path) for path in sys.argv[1:]]"
 READ_WITH_POLARS = "import polars; read = polars.read_csv"
 READ_WITH_FAIRPULL = "import fairpull, fairpull.logs.door, fairpull.logs.formats.delimited; read = fairpull.read"
@@ -42,9 +44,12 @@ def air(repeats: int) -> Outcome:
 
 
 def one_log(folder: Path, repeats: int) -> Outcome:
-    """One sweep is read, in this process."""
-    path = logs.write(folder / "one.csv", logs.SWEEP, seed=1)
-    turns = pairs.in_turn(pairs.call(lambda: fairpull.read(path)), pairs.call(lambda: pl.read_csv(path)), repeats)
+    """One sweep is read, in this process; another one each time, so that nothing is remembered of its layout."""
+    paths = [logs.write(folder / f"one-{number}.csv", logs.SWEEP, seed=number) for number in range(OTHERS)]
+    ours, theirs = cycle(paths), cycle(paths)
+    turns = pairs.in_turn(
+        pairs.call(lambda: fairpull.read(next(ours))), pairs.call(lambda: pl.read_csv(next(theirs))), repeats
+    )
     return pairs.outcome(f"read {logs.SWEEP.label}", "polars reads it", 3.0, turns)
 
 

@@ -49,8 +49,28 @@ def span_rows(canvas: Canvas, difference: Difference) -> list[Row]:
     for span in difference.verdict.spans:
         ends = np.array([span.low, span.high])
         low, high = chart_rows.axis(canvas.comparison, ends, canvas.system).tolist()
+        least = 3.0 * (canvas.frame.axis[1] - canvas.frame.axis[0]) / canvas.size.width  # a single rpm is seen too
+        if high - low < least:
+            low, high = (low + high - least) / 2, (low + high + least) / 2
         said = "+ gain" if span.sign > 0 else "\u2212 loss"
         rows.append({"x": low, "x2": high, "sign": int(span.sign), "said": said})
+    return rows
+
+
+def said_rows(canvas: Canvas, difference: Difference) -> list[Row]:
+    """Where the spans' words stand: ``x``, ``said``; the sign alone where there is no room, nothing where none is."""
+    per = canvas.size.width / (canvas.frame.axis[1] - canvas.frame.axis[0])
+    letter = 0.62 * canvas.size.font
+    rows: list[Row] = []
+    free = -math.inf
+    for row in span_rows(canvas, difference):
+        middle = (row["x"] + row["x2"]) / 2
+        for said in (row["said"], row["said"][0]):
+            half = letter * (len(said) + 1) / 2.0 / per
+            if middle - half >= free:
+                rows.append({"x": middle, "said": said})
+                free = middle + half
+                break
     return rows
 
 
@@ -61,10 +81,12 @@ def _spans(canvas: Canvas, difference: Difference, values: Range) -> list[alt.Ch
         tone = canvas.theme.builds[GAIN if row["sign"] > 0 else LOSS]
         bar = alt.Chart(canvas.data([{**row, "y": floor}])).mark_rule(color=tone, strokeWidth=4)
         layers.append(bar.encode(x=alt.X("x:Q"), x2="x2:Q", y=alt.Y("y:Q")))
-        middle = [{"x": (row["x"] + row["x2"]) / 2, "y": floor, "said": row["said"]}]
-        mark: dict[str, Any] = {"fontSize": canvas.size.font - 1, "baseline": "bottom", "dy": -4}
-        layers.extend(chart_marks.words(canvas, middle, "y", "said", tone=canvas.theme.ink, **mark))
-    return layers
+    middles = [{**row, "y": floor} for row in said_rows(canvas, difference)]
+    mark: dict[str, Any] = {"fontSize": canvas.size.font - 1, "baseline": "bottom", "dy": -4}
+    return [
+        *layers,
+        *(chart_marks.words(canvas, middles, "y", "said", tone=canvas.theme.ink, **mark) if middles else ()),
+    ]
 
 
 def crossover_rows(canvas: Canvas, difference: Difference) -> list[Row]:
@@ -129,7 +151,7 @@ def panel(canvas: Canvas, place: int, *, last: bool) -> list[alt.Chart]:
     return [
         *_worth(canvas, smallest),
         chart_marks.band(canvas, rows, alt.value(tone), 0.26),
-        *chart_marks.untested(canvas, regions, values, canvas.size.under, "not tested by both"),
+        *chart_marks.untested(canvas, regions, values, canvas.size.under, "not tested by both", [0.0]),
         line.encode(x=x, y=y),
         *_spans(canvas, difference, values),
         *_crossovers(canvas, difference, top),

@@ -82,6 +82,12 @@ def untested(outer: Range, inner: Range) -> list[Range]:
     return [(low, high) for low, high in both if high - low > 1e-6 * (outer[1] - outer[0])]
 
 
+def clear_of(avoid: Sequence[float], values: Range) -> float:
+    """A value near the middle of the panel, or a third above or below it, that keeps furthest from those to avoid."""
+    places = [values[0] + share * (values[1] - values[0]) for share in (0.5, 0.7, 0.3)]
+    return max(places, key=lambda at: min((abs(at - one) for one in avoid), default=0.0))
+
+
 def hatch(region: Range, axis: Range, values: Range, width: float, height: float, gap: float = 9.0) -> list[Row]:
     """Diagonal lines at 45 degrees on the screen, cut to a region: ``x``, ``x2``, ``y``, ``y2`` in data values.
 

@@ -57,15 +57,27 @@ def words(canvas: Canvas, rows: Sequence[Row], y: str, said: str, *, tone: str, 
     return [halo.encode(**places), base.mark_text(color=tone, **mark).encode(**places)]
 
 
-def untested(canvas: Canvas, regions: Sequence[Range], values: Range, height: int, said: str) -> list[alt.Chart]:
-    """Hatched stretches with words: what nobody measured is drawn as that, never left looking like a flat curve."""
+def untested(
+    canvas: Canvas, regions: Sequence[Range], values: Range, height: int, said: str, avoid: Sequence[float] = ()
+) -> list[alt.Chart]:
+    """Hatched stretches with words: what nobody measured is drawn as that, never left looking like a flat curve.
+
+    Args:
+        canvas: the chart being drawn.
+        regions: stretches of the axis.
+        values: range that the panel spans.
+        height: of the panel [px].
+        said: the words, read upwards.
+        avoid: values near which other words or lines stand.
+    """
+    at = chart_frame.clear_of(avoid, values)
     lines, labels = [], []
     frame, size = canvas.frame, canvas.size
     per = size.width / (frame.axis[1] - frame.axis[0])
     for region in regions:
         lines.extend(chart_frame.hatch(region, frame.axis, values, size.width, height))
         if (region[1] - region[0]) * per > size.font + 3:
-            labels.append({"x": sum(region) / 2, "y": sum(values) / 2, "said": said})
+            labels.append({"x": sum(region) / 2, "y": at, "said": said})
     if not lines:
         return []
     hatched = alt.Chart(canvas.data(lines)).mark_rule(color=canvas.theme.hatch, strokeWidth=1, aria=False)

@@ -77,15 +77,18 @@ def layers(canvas: Canvas, quantity: Quantity, *, last: bool) -> list[alt.Chart]
     x, y = chart_marks.x_of(canvas, labels=last), chart_marks.y_of(canvas, values, title)
     ends = [f"{one:,.0f}" if canvas.frame.axis[1] > 100 else f"{one:.1f}" for one in canvas.frame.band]
     tone, _ = chart_marks.build_scales(canvas)
+    names = label_rows(canvas, means, laid, values)
     few = len(comparison.declared) <= MOST_DECLARED_LABELS
     return [
-        *chart_marks.untested(canvas, outside, values, canvas.size.overlay, "not tested"),
+        *chart_marks.untested(
+            canvas, outside, values, canvas.size.overlay, "not tested", [row["value"] for row in names]
+        ),
         *_crossings(canvas),
         chart_marks.pulls(canvas, singles, x, y),
         chart_marks.band(canvas, means, tone, 0.20),
         *([chart_marks.declared(canvas, laid, few=few)] if laid else []),
         chart_marks.means(canvas, means),
-        *chart_marks.labels(canvas, label_rows(canvas, means, laid, values)),
+        *chart_marks.labels(canvas, names),
         *chart_marks.bracket(
             canvas, values[1] - 0.035 * (values[1] - values[0]), f"band of interest {' to '.join(ends)}"
         ),

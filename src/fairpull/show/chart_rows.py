@@ -82,12 +82,14 @@ def mean_rows(comparison: Comparison, quantity: Quantity, system: str) -> list[R
 
 
 def pull_rows(comparison: Comparison, quantity: Quantity, system: str) -> list[Row]:
-    """Every single pull, corrected: ``x``, ``build``, ``pull``, ``value``."""
+    """Every single pull, corrected, where all pulls of its build were tested: ``x``, ``build``, ``pull``, ``value``."""
     rows: list[Row] = []
     for group in comparison.groups:
         for curve, factor in zip(group.curves, group.factors.tolist(), strict=False):
-            x = axis(comparison, curve.rpm, system).tolist()
-            value = quantity.shown(comparison, curve.rpm, curve.torque * factor, system).tolist()
+            inside = (curve.rpm >= group.tested[0] - 1e-6) & (curve.rpm <= group.tested[1] + 1e-6)
+            rpm, torque = curve.rpm[inside], curve.torque[inside] * factor
+            x = axis(comparison, rpm, system).tolist()
+            value = quantity.shown(comparison, rpm, torque, system).tolist()
             names = {"build": plain(group.name), "pull": plain(curve.name)}
             rows.extend({"x": one, **names, "value": two} for one, two in zip(x, value, strict=True))
     return [row for row in rows if _kept(row)]
