@@ -7,11 +7,11 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from compare.days import RPM, START, alternating, base, pull
 from fairpull.compare import compare
 from fairpull.terms.arrays import FloatArray
 from fairpull.terms.comparison import CANNOT_TELL, DIFFERS, NO_DIFFERENCE, Question
 from fairpull.terms.errors import NotComparable, ValueRefused
+from tests.compare.days import RPM, START, alternating, base, pull
 
 
 def three_per_cent(rpm: FloatArray) -> FloatArray:
@@ -158,8 +158,9 @@ def test_a_b_a_takes_linear_drift_out() -> None:
 
     minutes = [0, 15, 30, 75, 90, 105, 150, 165, 180]
     build = "AAABBBAAA"
-    pulls = [drifting(f"{b}{m}", m, 0.02 if b == "B" else 0.0, i) for i, (b, m) in enumerate(zip(build, minutes))]
-    groups = [(b, [p for p, c in zip(pulls, build) if c == b]) for b in "AB"]
+    order = enumerate(zip(build, minutes, strict=True))
+    pulls = [drifting(f"{letter}{minute}", minute, 0.02 if letter == "B" else 0.0, i) for i, (letter, minute) in order]
+    groups = [(b, [p for p, c in zip(pulls, build, strict=True) if c == b]) for b in "AB"]
     [difference] = compare(groups).differences  # type: ignore[arg-type]
     assert difference.verdict.kind == DIFFERS
     assert difference.mean_ratio.low < 0.02 < difference.mean_ratio.high

@@ -8,7 +8,6 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from compare.days import RPM, alternating, base, pull
 from fairpull.compare import DEFAULT_PRIOR, compare
 from fairpull.compare.bands import Band, simultaneous, spans
 from fairpull.compare.layout import lay_out
@@ -21,6 +20,7 @@ from fairpull.compare.summaries import crossovers, peak, power_of
 from fairpull.compare.verdict import kind_of
 from fairpull.terms.arrays import FloatArray
 from fairpull.terms.comparison import CANNOT_TELL, DIFFERS, NO_DIFFERENCE, Span
+from tests.compare.days import RPM, alternating, base, pull
 
 EVERYWHERE = np.ones(3, dtype=np.bool_)
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import itertools
 import json
 import re
+from dataclasses import replace
 from typing import Any
 
 import altair as alt
@@ -13,9 +14,9 @@ import pytest
 
 from fairpull.show import chart_frame, chart_rows, charts, scale
 from fairpull.show.chart_canvas import canvas
-from fairpull.show.chart_difference import crossover_rows, span_rows
+from fairpull.show.chart_difference import crossover_rows, said_rows, span_rows
 from fairpull.show.chart_theme import DARK, DASHES, DECLARED_DASH, LIGHT, NARROW, WIDE, Size, Theme, config, repaint
-from fairpull.terms.comparison import Comparison
+from fairpull.terms.comparison import Comparison, Span
 from tests.show import days
 from tests.show.pages import DAYS, spec
 
@@ -85,6 +86,32 @@ def test_single_pulls_are_corrected_and_untested_rpm_is_left_out() -> None:
     mine = [row for row in rows if row["pull"] == curve.name]
     np.testing.assert_allclose([row["value"] for row in mine], curve.torque[known] * group.factors[2], rtol=1e-15)
     assert min(row["x"] for row in mine) == group.tested[0]
+
+
+def test_a_pull_that_ran_further_than_its_build_was_tested_is_cut_there() -> None:
+    day = days.header_day()
+    narrow = replace(day.groups[1], tested=(1800.0, 4200.0))
+    rows = chart_rows.pull_rows(replace(day, groups=(day.groups[0], narrow)), chart_rows.main(day), "us")
+    mine = [row["x"] for row in rows if row["build"] == "header"]
+    assert (min(mine), max(mine)) == (1800.0, 4200.0)
+
+
+def test_words_keep_clear_of_lines_and_names() -> None:
+    assert chart_frame.clear_of([], (0.0, 10.0)) == 5.0
+    assert chart_frame.clear_of([5.0, 4.0], (0.0, 10.0)) == pytest.approx(7.0)
+    assert chart_frame.clear_of([6.0, 8.0], (0.0, 10.0)) == pytest.approx(3.0)
+
+
+def test_short_spans_are_seen_and_their_words_never_touch() -> None:
+    day = days.header_day()
+    spans = (Span(3400.0, 3400.0, 1), Span(3425.0, 3425.0, 1), Span(3900.0, 4600.0, 1))
+    one = replace(day.differences[0], verdict=replace(day.differences[0].verdict, spans=spans))
+    drawn = canvas(day, LIGHT, NARROW, "us")
+    per = NARROW.width / (drawn.frame.axis[1] - drawn.frame.axis[0])
+    assert all((row["x2"] - row["x"]) * per >= 2.99 for row in span_rows(drawn, one))
+    said = said_rows(drawn, one)
+    assert [row["said"] for row in said] == ["+ gain", "+ gain"]
+    assert (said[1]["x"] - said[0]["x"]) * per > 5 * 0.62 * NARROW.font
 
 
 def test_nothing_is_drawn_as_a_curve_outside_the_tested_range() -> None:

@@ -106,3 +106,14 @@ def test_without_javascript_and_on_paper_the_still_pictures_stand(browser: Any, 
     assert page.locator("figure .still svg").first.is_visible()
     assert not page.locator("nav").is_visible()
     page.context.close()
+
+
+def test_one_figure_alone_prints_on_one_page(browser: Any, report: Path) -> None:
+    page, _ = open_page(browser, report, 1280, "light")
+    page.evaluate(
+        "document.body.classList.add('one-figure'); document.getElementById('chart-torque').classList.add('taken')"
+    )
+    for landscape in (True, False):
+        paper = page.pdf(format="A4", landscape=landscape)
+        assert paper.count(b"/Type /Page\n") + paper.count(b"/Type /Page ") == 1
+    page.context.close()

@@ -138,7 +138,7 @@ def _relative(value: float) -> list[Fault]:
                 "relative_humidity",
                 f"{value:g}, which as a fraction means {100.0 * value:g} %",
                 f"write {value:g}% or {value / 100.0:g}"
-                if value <= 102.0
+                if 2.0 < value <= 102.0
                 else "give a fraction between 0 and 1, or per cent with its sign",
             )
         ]

@@ -55,7 +55,7 @@ class Question:
 class Derived:
     """A quantity worked out from the channels and the engine file, mean of a build's pulls, as observed.
 
-    unit: house unit; values: shape (g,) on the group's rpm, NaN where not measured; how: formula and reference in words.
+    unit: house unit; values: shape (g,) on the group's rpm, NaN where not measured; how: formula and reference.
     """
 
     unit: str
