@@ -101,6 +101,11 @@ def _load_and_hash(path: Path, module: sniff.Format, options: ReadOptions) -> tu
     return table, digest[0]
 
 
+def _placed(table: RawTable, where: str) -> list[Finding]:
+    """The format's findings, each naming the file."""
+    return [item if where in item.where else replace(item, where=f"{where}: {item.where}") for item in table.findings]
+
+
 def _recordings(
     path: Path,
     table: RawTable,
@@ -127,7 +132,7 @@ def _recordings(
     choices.update(found.choices)
     found.choices = choices
     remarked = remarks(table, found, handed, kind, path, origin.format)
-    findings = [*table.findings, *found.findings, *handed.findings, *remarked]
+    findings = [*_placed(table, where), *found.findings, *handed.findings, *remarked]
     used = {claim.column for claim in found.claims if claim.channel}
     whole = Recording(
         path.stem,

@@ -295,8 +295,9 @@ def _layout_findings(layout: Layout, empty: int) -> Iterator[Finding]:
         text = "lines end with carriage returns only"
         yield Finding("line-ends", note, "lines", text, "nothing; such files come from old loggers")
     if layout.thousands:
-        cell = next((example for mark, example in layout.marks.thousands.items()), "")
-        text = f"numbers carry thousands marks (e.g. {cell!r}); they are taken off"
+        cell = next(iter(layout.marks.thousands.values()), "")
+        seen = f" (e.g. {cell})" if cell else ""
+        text = f"numbers carry thousands marks{seen}; they are taken off"
         yield Finding("thousands-marks", note, "numbers", text, "check one number against the logger's display")
     if layout.doubtful:
         cell = next(iter(layout.marks.doubtful.values()), "")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
@@ -22,6 +23,7 @@ from fairpull.terms.pull import Curve, Pull
 if TYPE_CHECKING:
     from fairpull.terms.engine import Engine
 
+AIR_OF_ONE_PULL = re.compile(r"\d+\.\d+ kg/m3(?= \()")
 EQUAL_RPM = "bmep at equal rpm"
 EQUAL_PISTON_SPEED = "bmep at equal mean piston speed"
 
@@ -61,7 +63,9 @@ def _derived(group: Group, machine: Engine) -> tuple[dict[str, Derived], list[Fi
         findings += out.findings
         for name, column in out.columns.items():
             columns.setdefault(name, []).append(column.values)
-            about[name] = (column.unit, column.how)
+            # each pull has its own air: the formula stands for all, one pull's density does not
+            how = column.how if len(group.curves) == 1 else AIR_OF_ONE_PULL.sub("each pull's own air", column.how)
+            about[name] = (column.unit, how)
     derived = {name: Derived(about[name][0], _mean(values), about[name][1]) for name, values in columns.items()}
     return derived, findings
 
@@ -176,6 +180,8 @@ def _view(name: str, result: Comparison) -> FairView:
             power_low=missing,
             power_high=missing,
             mean_torque=replace(difference.mean_torque, unit="Pa"),
+            mean_power=replace(difference.mean_power, value=np.nan, low=np.nan, high=np.nan),
+            shape=replace(difference.shape, offset=replace(difference.shape.offset, unit="Pa")),
         )
         for difference in result.differences
     )
