@@ -68,7 +68,7 @@ SOURCES: dict[str, Source] = _table(
     ("iso-15550", "ISO 15550, Internal combustion engines, determination of power", "second-hand"),
     (
         "textbook-27",
-        "An engine textbook, chapter 27, worked examples of ISO 3046 (public transcription)",
+        "An engine textbook, chapter 27, worked examples of ISO 3046 (public reproduction)",
         "second-hand",
     ),
     ("doe-fuels", "US Department of Energy, Alternative Fuels Data Center, fuel properties table", "read"),
