@@ -191,7 +191,7 @@ def _choices(layout: Layout, setting: Setting, look: int | None, planned: int | 
         "confidence": "95 % simultaneous over the band and all comparisons",
         "looks": looks,
         "order of pulls": clock,
-        "drift": "steady line and random walk within a day, level and tilt along rpm, learned from the pulls",
+        "drift": "steady line, random walk, jump at each change of build, day; level and tilt, learned from pulls",
         "noise prior": f"pull scatter {prior.scatter[0] * 100:g} to {prior.scatter[1] * 100:g} % equally likely",
         "draws": f"{DRAWS}, seed {setting.seed}",
     }
