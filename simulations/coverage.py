@@ -28,7 +28,7 @@ from simulations.tally import Room, Totals, falls_short, run_days
 ROOT = Path(__file__).resolve().parents[1]
 RESULTS = ROOT / "simulations" / "results"
 BLOCK = 50  # days handed to a process at a time
-JUDGED_CODE = ("src/fairpull/compare",)
+JUDGED_CODE = ("src/fairpull/compare",)  # its files, not its folders: ledger, fair views and purpose judge nothing
 DAY_CODE = ("simulations/errors.py", "simulations/days.py", "simulations/tally.py")
 
 
@@ -37,7 +37,7 @@ def code_mark() -> str:
     digest = hashlib.sha256()
     for place in (*JUDGED_CODE, *DAY_CODE):
         path = ROOT / place
-        for file in sorted(path.rglob("*.py")) if path.is_dir() else [path]:
+        for file in sorted(path.glob("*.py")) if path.is_dir() else [path]:
             digest.update(file.relative_to(ROOT).as_posix().encode())
             digest.update(file.read_bytes())
     return digest.hexdigest()[:10]

@@ -57,3 +57,7 @@ class NotComparable(FairpullError):
 
 class MissingExtra(FairpullError):
     """An optional library is needed; the remedy is the words to type."""
+
+
+class BookRefused(FairpullError):
+    """The bench book cannot be made, opened, read or written as it was asked."""
