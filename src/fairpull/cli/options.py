@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -39,9 +39,15 @@ Displacement = Annotated[str, typer.Option("--displacement", help="Swept volume,
 Altitude = Annotated[str, typer.Option("--altitude", help="Height of the place, to catch a sea-level barometer.")]
 Date = Annotated[str, typer.Option("--date", help="Day of the test, YYYY-MM-DD, where logs hold only a time of day.")]
 Units = Annotated[str, typer.Option("--units", help="us or metric.")]
+Book = Annotated[
+    str, typer.Option("--book", help="Folder of the bench book; else the nearest one from the working folder upwards.")
+]
 Json = Annotated[bool, typer.Option("--json", help="Print JSON instead of text.")]
 
+HouseUnits = Annotated[str, typer.Option("--units", help="us or metric; else what the book prefers.")]
+
 SYSTEMS = ("us", "metric")
+KEPT = ("pull", "engine", "part", "build", "session", "check", "question", "duty")
 
 
 def pairs(option: str, words: Sequence[str] | None) -> dict[str, str]:
@@ -63,6 +69,42 @@ def pairs(option: str, words: Sequence[str] | None) -> dict[str, str]:
     if faults:
         raise ValueRefused(faults)
     return {key: value for key, _, value in (word.rpartition("=") for word in words or ())}
+
+
+def about(word: str) -> tuple[str, str]:
+    """What a photograph or a remark is about, from KIND:NAME.
+
+    Args:
+        word: such as "pull:cam-b-first" or "build:anvil-header"; a bare name means a pull.
+
+    Returns:
+        (kind, name).
+
+    Raises:
+        ValueRefused: a kind that the book does not keep.
+    """
+    kind, mark, name = word.partition(":")
+    if not mark:
+        return "pull", word
+    if kind not in KEPT:
+        raise ValueRefused(Fault("about-kind", "--about", repr(word), f"write KIND:NAME, one of: {', '.join(KEPT)}"))
+    return kind, name
+
+
+def house_system(units: str, settings: Mapping[str, str]) -> str:
+    """The unit system named, or else the house's.
+
+    Args:
+        units: "us", "metric", or "" for the house's.
+        settings: of the book.
+
+    Returns:
+        "us" or "metric".
+
+    Raises:
+        ValueRefused: any other word.
+    """
+    return system(units or settings.get("units", "") or "us")
 
 
 def system(units: str) -> str:

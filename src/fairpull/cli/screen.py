@@ -61,6 +61,16 @@ class Progress:
         if self._late() or _large(path):
             self.doing(f"reading {number} of {total}: {path.name}")
 
+    def told(self, what: str, number: int, total: int) -> None:
+        """Say which of many things goes on.
+
+        Args:
+            what: in a few words.
+            number, total: its number from 1, and how many there are.
+        """
+        if self._late():
+            self.doing(f"{number} of {total}: {what}")
+
     def doing(self, what: str) -> None:
         """Say what goes on now.
 

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from pathlib import Path
+from typing import Any
 
 from fairpull.terms.comparison import Question
 from fairpull.terms.errors import FairpullError, Fault, ValueRefused
@@ -32,8 +34,24 @@ def read_question(path: Path) -> Question:
         table = tomllib.loads(path.read_text(encoding="utf-8"))
     except (tomllib.TOMLDecodeError, UnicodeDecodeError, OSError) as error:
         raise ValueRefused(Fault("question-file", str(path), str(error), "write it as TOML, UTF-8")) from error
+    return question_from_table(table, where=str(path))
+
+
+def question_from_table(table: Mapping[str, Any], *, where: str) -> Question:
+    """A declared question from its entries.
+
+    Args:
+        table: as in the file, see ``read_question``.
+        where: what to call it in a refusal.
+
+    Returns:
+        The question, marked as declared.
+
+    Raises:
+        ValueRefused: unknown keys, or values out of range; all faults at once.
+    """
     faults = [
-        Fault("question-key", f"{path}: {key}", "unknown key", f"use any of {', '.join(KEYS)}")
+        Fault("question-key", f"{where}: {key}", "unknown key", f"use any of {', '.join(KEYS)}")
         for key in table
         if key not in KEYS
     ]
@@ -41,13 +59,13 @@ def read_question(path: Path) -> Question:
     try:
         band = parse_band(str(table["band"])) if "band" in table else None
     except ValueRefused as error:
-        faults += [Fault(fault.code, f"{path}: band", fault.seen, fault.remedy) for fault in error.faults]
+        faults += [Fault(fault.code, f"{where}: band", fault.seen, fault.remedy) for fault in error.faults]
     try:
         smallest = parse_share(str(table["smallest"])) if "smallest" in table else smallest
     except FairpullError as error:
-        faults += [Fault(fault.code, f"{path}: smallest", fault.seen, fault.remedy) for fault in error.faults]
+        faults += [Fault(fault.code, f"{where}: smallest", fault.seen, fault.remedy) for fault in error.faults]
     if planned is not None and not (type(planned) is int and 1 <= planned <= MOST_PULLS):
-        faults.append(Fault("planned-pulls", f"{path}: planned_pulls", repr(planned), "give a whole number, 1 to 100"))
+        faults.append(Fault("planned-pulls", f"{where}: planned_pulls", repr(planned), "give a whole number, 1 to 100"))
     if faults:
         raise ValueRefused(faults)
     return Question(

@@ -142,6 +142,25 @@ class Taken:
 
 
 @dataclass(frozen=True, slots=True)
+class Mark:
+    """One judgement of a pull's state.
+
+    Attributes:
+        pull: its name.
+        state, reason, valid_to: as on ``KeptPull``.
+        by: who said so, "" where nobody is named.
+        at: [s since 1970].
+    """
+
+    pull: str
+    state: str
+    reason: str
+    valid_to: float | None
+    by: str
+    at: float
+
+
+@dataclass(frozen=True, slots=True)
 class Attachment:
     """A photograph or another file laid beside something: ``about`` is (kind, name), e.g. ("pull", "cam-b-first")."""
 

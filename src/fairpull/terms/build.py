@@ -78,6 +78,7 @@ class Build:
         hours: engine hours at the start [h]; None where unknown.
         body: the sheet as it was written.
         facts: computed values.
+        accessories: declared accessories that were fitted.
     """
 
     name: str
@@ -91,6 +92,7 @@ class Build:
     hours: float | None = None
     body: Mapping[str, Any] = field(default_factory=dict)
     facts: tuple[Fact, ...] = ()
+    accessories: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -61,3 +61,7 @@ class MissingExtra(FairpullError):
 
 class BookRefused(FairpullError):
     """The bench book cannot be made, opened, read or written as it was asked."""
+
+
+class SearchRefused(FairpullError):
+    """A search text cannot be understood; each fault names the column where it stands."""

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+import numpy as np
+
 from fairpull.terms.arrays import FloatArray
 from fairpull.terms.build import Build, Change
 from fairpull.terms.comparison import Comparison, Estimate
@@ -28,7 +30,8 @@ class RunFacts:
         numbers: running number of each pull over the whole day or book, shape (n,).
         session: names of the sessions.
         calibrations: text that names each pull's calibration; "" where unknown.
-        accessories: declared accessories that were fitted.
+        accessories: declared accessories that were fitted, each with its power where that is declared ("fan 8 hp").
+        zeros: what the brake read with nothing hung on it, one a pull [N m]; NaN where nobody looked, empty for none.
     """
 
     build: Build | None
@@ -38,6 +41,7 @@ class RunFacts:
     session: tuple[str, ...] = ()
     calibrations: tuple[str, ...] = ()
     accessories: tuple[str, ...] = ()
+    zeros: tuple[float, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +55,8 @@ class LedgerRow:
         effect: likely size on torque (fraction, other against reference) where a rule or a sensitivity is known.
         rule: the rule and its source key; "" where none is known.
         text: one sentence for the reader.
+        quantity: channel or quantity of ``values`` where the row is two numbers, so that they can be shown in either
+            system of units; "" otherwise. values: of the reference and the other, house unit.
     """
 
     name: str
@@ -60,6 +66,8 @@ class LedgerRow:
     effect: Estimate | None = None
     rule: str = ""
     text: str = ""
+    quantity: str = ""
+    values: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,6 +80,7 @@ class Ledger:
         rows: all rows, intended first, then confounders by likely size, then what is not known, then what was held.
         summary: one sentence: the change under test and how many confounders.
         findings: more than one intended change (said loudly), large confounders, and so on.
+        together: likely size of all confounders at once on torque, fraction; None where none has a size.
     """
 
     reference: str
@@ -80,6 +89,7 @@ class Ledger:
     rows: tuple[LedgerRow, ...]
     summary: str
     findings: tuple[Finding, ...] = ()
+    together: Estimate | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,6 +107,8 @@ class FairLook:
         mean: the ratio averaged over x, with its interval; None where no point is common.
         sentence: the fair sentence.
         source: key of the source, or "practice".
+        band: how the band was made, one sentence.
+        held: what is held equal where that is one number (boost [Pa]), with its range; None otherwise.
     """
 
     name: str
@@ -114,6 +126,8 @@ class FairLook:
     mean: Estimate | None
     sentence: str
     source: str = "practice"
+    band: str = ""
+    held: Estimate | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,7 +135,9 @@ class BoostFacts:
     """Boosted against naturally aspirated, along rpm; every array of shape (g,).
 
     pressure_ratio, density_ratio: of the boosted build; gain: torque over the other's - 1; per_pressure: gain per unit
-    of boost [1/Pa]; of_simple: boosted power over (naturally aspirated power x pressure ratio).
+    of boost [1/Pa]; of_simple: boosted power over (naturally aspirated power x pressure ratio); boost: gauge [Pa].
+    expected_simple, expected_per_pressure [1/Pa]: (low, high) that the trade expects, common practice; None where it
+    has no range for such a drive. findings: what kept a column from being computed.
     """
 
     boosted: str
@@ -133,6 +149,10 @@ class BoostFacts:
     per_pressure: FloatArray
     of_simple: FloatArray
     text: str
+    boost: FloatArray = field(default_factory=lambda: np.empty(0))
+    expected_simple: tuple[float, float] | None = None
+    expected_per_pressure: tuple[float, float] | None = None
+    findings: tuple[Finding, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -101,12 +101,16 @@ class RunningIn:
 
 @dataclass(frozen=True, slots=True)
 class Effect:
-    """One comparison's effect of a kind of change: size (fraction, or per unit) and its standard error."""
+    """One comparison's effect of a kind of change: size (fraction, or per unit) and its standard error.
+
+    pulls: names of the pulls that it rests on; two effects that share one are not independent.
+    """
 
     name: str
     size: float
     standard_error: float
     text: str = ""
+    pulls: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

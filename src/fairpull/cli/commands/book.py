@@ -1,0 +1,141 @@
+"""fairpull book: make, check, back up, export and set the bench book."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from fairpull.cli import options, screen
+from fairpull.cli.plain import PlainCommand, PlainGroup
+
+FAILED = 1
+
+book = typer.Typer(
+    cls=PlainGroup,
+    help="Make, check, back up, export and set the bench book.",
+    rich_markup_mode=None,
+    no_args_is_help=True,
+    pretty_exceptions_enable=False,
+)
+
+
+@book.command(cls=PlainCommand)
+def new(
+    folder: Annotated[Path, typer.Argument(help="Where the book goes; made if missing.")],
+    units: options.Units = "us",
+    standard: Annotated[str, typer.Option(help="Correction standard of the house.")] = "",
+    database: Annotated[
+        str, typer.Option(help="URL of a PostgreSQL database for a shop with several people; its password stays out.")
+    ] = "",
+) -> None:
+    """Make an empty book."""
+    from fairpull.tasks.bench.door import change_setting, new_book
+
+    shown = options.system(units)
+    with new_book(folder, {"units": shown}, database) as kept:
+        if standard:
+            change_setting(kept, "standard", standard)
+    screen.say(f"book: {folder}")
+
+
+@book.command(cls=PlainCommand)
+def check(
+    book: options.Book = "",
+    recompute: Annotated[bool, typer.Option(help="Read originals and compute stored results again.")] = True,
+) -> None:
+    """Look whether everything is there and comes out the same; ends with 1 where not."""
+    from fairpull.show.bench_text import check_text
+    from fairpull.tasks.bench.door import the_book
+    from fairpull.tasks.bench.recompute import whole_check
+
+    with the_book(book) as kept, screen.Progress() as progress:
+        found = whole_check(kept, progress.told, recompute=recompute)
+    screen.say(check_text(found, **screen.look()))
+    if any(finding.severity.value == "fault" for finding in found.findings):
+        raise typer.Exit(FAILED)
+
+
+@book.command(cls=PlainCommand)
+def backup(
+    target: Annotated[Path, typer.Argument(help="File to write.")],
+    book: options.Book = "",
+) -> None:
+    """Write the whole book into one file, while others may go on working."""
+    from fairpull.tasks.bench.door import the_book
+
+    with the_book(book, read_only=True) as kept, screen.Progress() as progress:
+        progress.doing("backing up")
+        written = kept.backup(target)
+    screen.say(f"back-up: {written}")
+
+
+@book.command(cls=PlainCommand)
+def restore(
+    archive: Annotated[Path, typer.Argument(help="Back-up to unpack.")],
+    folder: Annotated[Path, typer.Argument(help="New folder for the book.")],
+) -> None:
+    """Unpack a back-up into a new folder."""
+    from fairpull.tasks.bench.door import restore_book
+
+    with screen.Progress() as progress:
+        progress.doing("restoring")
+        restored = restore_book(archive, folder)
+    screen.say(f"book: {restored}")
+
+
+@book.command(cls=PlainCommand)
+def export(
+    folder: Annotated[Path, typer.Argument(help="New folder for the open files.")],
+    book: options.Book = "",
+) -> None:
+    """Write everything as open files: Parquet, CSV, TOML, JSON, originals."""
+    from fairpull.tasks.bench.door import the_book
+
+    with the_book(book, read_only=True) as kept, screen.Progress() as progress:
+        progress.doing("exporting")
+        written = kept.export(folder)
+    screen.say(f"export: {written}")
+
+
+@book.command("import", cls=PlainCommand)
+def import_(
+    exported: Annotated[Path, typer.Argument(help="Folder that an export wrote.")],
+    folder: Annotated[Path, typer.Argument(help="New folder for the book.")],
+    database: Annotated[str, typer.Option(help="URL of a PostgreSQL database.")] = "",
+) -> None:
+    """Make a book from an export."""
+    from fairpull.tasks.bench.door import import_book
+
+    with screen.Progress() as progress:
+        progress.doing("importing")
+        made = import_book(exported, folder, database)
+    screen.say(f"book: {made}")
+
+
+@book.command(cls=PlainCommand)
+def compact(book: options.Book = "") -> None:
+    """Put traces of single pulls together, so that searches over channels are fast."""
+    from fairpull.tasks.bench.door import the_book
+
+    with the_book(book) as kept, screen.Progress() as progress:
+        progress.doing("putting traces together")
+        count = kept.compact()
+    screen.say(f"{count} traces put together")
+
+
+@book.command("set", cls=PlainCommand)
+def set_(
+    key: Annotated[str, typer.Argument(help="Setting; without one, all are shown.")] = "",
+    value: Annotated[str, typer.Argument(help='Its value; "" takes the default again.')] = "",
+    book: options.Book = "",
+) -> None:
+    """Set what the house prefers: units, standard, grid, band, smallest, session."""
+    from fairpull.tasks.bench.door import change_setting, the_book
+
+    with the_book(book) as kept:
+        if key:
+            change_setting(kept, key, value)
+        for name, said in kept.settings().items():
+            screen.say(f"{name}: {said or '(by the data)'}")

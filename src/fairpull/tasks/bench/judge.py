@@ -1,0 +1,205 @@
+"""A pull is judged on its way into the book: its air, its summary figures, its health, whether it counts."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from fairpull import air, engine, health, pulls
+from fairpull.tasks.weather import weather_of
+from fairpull.terms.bench import COUNTS, SET_ASIDE, Figure, NewPull
+from fairpull.terms.errors import NotComparable
+from fairpull.terms.findings import Finding, Severity
+from fairpull.terms.glossary import BY_NAME
+from fairpull.terms.health import HealthReport, sign_finding
+
+if TYPE_CHECKING:
+    from fairpull.terms.arrays import FloatArray
+    from fairpull.terms.build import Build
+    from fairpull.terms.engine import Engine
+    from fairpull.terms.pull import Curve, Pull
+
+STEP = 50.0  # rpm; finer than any verdict's grid, so that a peak is found where it is
+RPM_TO_RAD = 2.0 * np.pi / 60.0
+
+
+@dataclass(frozen=True, slots=True)
+class Reference:
+    """An earlier counted pull of the same build, with its correction factor."""
+
+    pull: Pull
+    factor: float
+
+
+@dataclass(frozen=True, slots=True)
+class Air:
+    """The correction of one pull: factor, standard, and what is to be said of it."""
+
+    factor: float
+    standard: str
+    findings: tuple[Finding, ...]
+
+
+def correction_of(curve: Curve, machine: Engine | None, standard: str) -> Air:
+    """The house's correction of one pull.
+
+    Args:
+        curve: of the pull.
+        machine: its engine, None where unknown.
+        standard: key the house prefers; "" for the default.
+
+    Returns:
+        The correction; factor 1 and standard "none" where the weather is not known.
+
+    Raises:
+        FairpullError: the preferred standard cannot be computed for this engine.
+    """
+    wanted = standard if curve.air is not None else ""
+    weather = weather_of([curve], {} if machine is None else {curve.name: machine}, wanted)
+    factor = weather.factors.get(weather.standard, {}).get(curve.name, 1.0)
+    return Air(factor, weather.standard, weather.findings)
+
+
+def judged(
+    pull: Pull,
+    build: Build,
+    references: Sequence[Reference],
+    *,
+    standard: str = "",
+    session: str = "",
+    reading: Mapping[str, Any] | None = None,
+) -> NewPull:
+    """Judge a pull.
+
+    Args:
+        pull: as found and cleaned.
+        build: what it ran with.
+        references: earlier counted pulls of the same build.
+        standard: correction standard of the house; "" for the default.
+        session: name of its session's sheet.
+        reading: how it was read, as data.
+
+    Returns:
+        The pull with its figures and its state: set aside where a sign of trouble is a fault, with that as the reason;
+        counted up to a speed only where the trouble begins there.
+    """
+    curve = pulls.curve(pull, step=STEP)
+    corrected = correction_of(curve, build.engine, standard)
+    report = health.look(
+        pull,
+        engine=build.engine,
+        references=[one.pull for one in references],
+        factor=corrected.factor,
+        reference_factors=[one.factor for one in references],
+    )
+    state, reason, valid_to = verdict_on(report)
+    signs = tuple(sign_finding(sign, pull.name) for sign in report.signs)
+    limits = [limit for limit in (pull.valid_to, valid_to) if limit is not None]
+    choices = {**pull.choices, "correction": f"{corrected.standard}, factor {corrected.factor:.4f}"}
+    kept = replace(
+        pull,
+        valid_to=min(limits) if limits else None,
+        findings=tuple(dict.fromkeys([*pull.findings, *corrected.findings, *signs])),
+        choices=choices,
+    )
+    return NewPull(
+        pull=kept,
+        build=build.name,
+        session=session,
+        state=state,
+        reason=reason,
+        summary=summary_of(curve, corrected.factor, valid_to, pull),
+        figures=figures_of(pull, build.engine),
+        health=report,
+        reading=reading or {},
+    )
+
+
+def verdict_on(report: HealthReport) -> tuple[str, str, float | None]:
+    """Whether a pull counts, why not, and up to which speed [rpm].
+
+    Args:
+        report: of the detectors.
+
+    Returns:
+        State, reason ("" where it counts), limit (None where it counts to its end).
+    """
+    faults = [sign for sign in report.signs if sign.severity == Severity.FAULT]
+    whole = [sign for sign in faults if sign.counts_to is None]
+    if whole:
+        return SET_ASIDE, "; ".join(f"{sign.kind}: {sign.evidence}" for sign in whole), None
+    limits = [sign.counts_to for sign in faults if sign.counts_to is not None]
+    return COUNTS, "", min(limits) if limits else None
+
+
+def summary_of(curve: Curve, factor: float, valid_to: float | None, pull: Pull) -> dict[str, float]:
+    """Summary figures of a pull, up to where it counts.
+
+    Args:
+        curve: observed, on a fine grid.
+        factor: of correction.
+        valid_to: the pull counts up to here [rpm]; None: to its end.
+        pull: with its channels.
+
+    Returns:
+        Name -> value in house units; those of an empty curve are left out.
+
+    Source: definition.
+    """
+    inside = np.isfinite(curve.torque) & (curve.rpm <= (np.inf if valid_to is None else valid_to))
+    summary = {"factor": factor, "sweep_rate": pull.sweep_rate}
+    time = pull.channels.get("time")
+    if time is not None and np.isfinite(time).sum() > 1:
+        summary["duration"] = float(np.nanmax(time) - np.nanmin(time))
+    if not inside.any():
+        return summary
+    rpm, torque = curve.rpm[inside], curve.torque[inside]
+    power = torque * rpm * RPM_TO_RAD
+    summary |= {"rpm_low": float(rpm[0]), "rpm_high": float(rpm[-1])}
+    for name, values in (("torque", torque), ("power", power)):
+        top = int(np.argmax(values))
+        summary |= {
+            f"observed_peak_{name}": float(values[top]),
+            f"peak_{name}": float(values[top] * factor),
+            f"peak_{name}_rpm": float(rpm[top]),
+            f"mean_{name}": float(values.mean() * factor),
+        }
+    return summary
+
+
+def figures_of(pull: Pull, machine: Engine | None) -> dict[str, Figure]:
+    """Three numbers of every channel, and of what the channels yield with the engine.
+
+    Args:
+        pull: with its channels.
+        machine: its engine; None where unknown.
+
+    Returns:
+        Channel or derived quantity -> figure, house units; empty channels are left out.
+
+    Source: definition.
+    """
+    every = {**_derived(pull, machine), **pull.channels}
+    return {name: figure for name, values in every.items() if name != "time" and (figure := _figure(values))}
+
+
+def _derived(pull: Pull, machine: Engine | None) -> dict[str, FloatArray]:
+    if machine is None:
+        return {}
+    try:
+        room = pulls.air_of(pull)
+    except NotComparable:
+        room = None
+    density = None
+    if room is not None:
+        density = float(air.density(room.pressure - room.vapour_pressure, room.temperature, 0.0))
+    columns = engine.derive(machine, pull.channels, reference_density=density, reference_name="dry air").columns
+    return {name: column.values for name, column in columns.items() if name not in BY_NAME}
+
+
+def _figure(values: FloatArray) -> Figure | None:
+    known = values[np.isfinite(values)]
+    return Figure(float(known.min()), float(known.mean()), float(known.max())) if known.size else None

@@ -1,0 +1,67 @@
+"""Lists of pulls, and whether one counts."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from fairpull import book
+from fairpull.terms.bench import COUNTS, SET_ASIDE, VOID, KeptPull
+from fairpull.terms.errors import Fault, UnknownName
+from fairpull.terms.units import parse
+
+if TYPE_CHECKING:
+    from fairpull.book import Book
+
+WORDS = {
+    "counts": COUNTS,
+    "count": COUNTS,
+    "aside": SET_ASIDE,
+    "set-aside": SET_ASIDE,
+    "set aside": SET_ASIDE,
+    "void": VOID,
+}
+
+
+def find_pulls(kept: Book, where: str = "", builds: Sequence[str] = ()) -> tuple[KeptPull, ...]:
+    """Pulls of the book that fit.
+
+    Args:
+        kept: the book.
+        where: a search, see docs/search.md; "" for all.
+        builds: only of these builds; empty for all.
+
+    Returns:
+        Lines of the catalogue in order of taking in.
+
+    Raises:
+        UnknownName: no such build.
+        ValueRefused: the search cannot be understood; all faults at once.
+    """
+    for name in builds:
+        kept.sheet("build", name)
+    return kept.pulls(book.parse_where(where) if where else None, builds=tuple(builds))
+
+
+def mark_pull(kept: Book, name: str, state: str, reason: str = "", *, valid_to: str = "", by: str = "") -> KeptPull:
+    """Say whether a pull counts.
+
+    Args:
+        kept: the book.
+        name: of the pull.
+        state: "counts", "aside" or "void".
+        reason: why; needed unless it counts.
+        valid_to: speed up to which it counts, e.g. "5000rpm"; "" leaves that as it is.
+        by: initials.
+
+    Returns:
+        Its line.
+
+    Raises:
+        UnknownName: no such pull or state.
+        ValueRefused: no reason, or a speed that is none.
+    """
+    if state not in WORDS:
+        raise UnknownName(Fault("pull-state", "state", repr(state), "use counts, aside or void"))
+    limit = parse(valid_to, "rpm") if valid_to else kept.pull(name).valid_to
+    return kept.mark(name, WORDS[state], reason, valid_to=limit, by=by)

@@ -1,0 +1,172 @@
+"""Stored numbers are computed again: pulls from their originals, results from their pulls."""
+
+from __future__ import annotations
+
+import json
+import math
+import platform
+import time
+from collections.abc import Callable, Mapping, Sequence
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from fairpull.tasks.bench.compare_builds import compare_builds
+from fairpull.tasks.bench.reading import read_again
+from fairpull.tasks.request import CompareRequest
+from fairpull.terms.bench import BookCheck, KeptPull, StoredResult
+from fairpull.terms.errors import FairpullError
+from fairpull.terms.findings import Finding, Severity
+from fairpull.terms.version import VERSION
+
+if TYPE_CHECKING:
+    from fairpull.book import Book
+    from fairpull.terms.ledger import FairComparison
+
+CLOSE = 1e-9  # relative; between machines and versions
+
+Told = Callable[[str, int, int], None]
+
+
+def nobody(what: str, number: int, total: int) -> None:
+    """Nobody listens."""
+
+
+def whole_check(kept: Book, told: Told = nobody, *, recompute: bool = True) -> BookCheck:
+    """Check the book: its files and rows, its pulls against their originals, its results against their pulls.
+
+    Args:
+        kept: the book.
+        told: is told of each thing before it is looked at.
+        recompute: read originals and compute results again; without, only files and rows are looked at.
+
+    Returns:
+        What is wrong, and how much was looked at.
+    """
+    store = kept.check()
+    if not recompute:
+        return store
+    findings = list(store.findings)
+    lines = kept.pulls(full=True)
+    for number, line in enumerate(lines, start=1):
+        told(f"reading {line.original_name} again", number, len(lines))
+        findings += check_pull(kept, line)
+    results = kept.results()
+    for number, result in enumerate(results, start=1):
+        told(f"computing {result.name} again", number, len(results))
+        findings += check_result(kept, result)
+    counts = {**store.looked_at, "pulls read again": len(lines), "results computed again": len(results)}
+    return BookCheck(tuple(findings), counts)
+
+
+def check_pull(kept: Book, line: KeptPull) -> list[Finding]:
+    """Read a pull's original again and hold it against its trace."""
+    where = f"pull {line.name}"
+    try:
+        again, trace = read_again(kept, line), kept.trace(line.name)
+    except (FairpullError, IndexError) as error:
+        remedy = "Restore the book from its back-up; if this version reads the log differently, take it in again."
+        return [Finding("pull-not-readable-again", Severity.FAULT, where, str(error), remedy)]
+    same = line.version == VERSION
+    worst = 0.0
+    for name in sorted(set(again.channels) | set(trace.channels)):
+        one, other = again.channels.get(name), trace.channels.get(name)
+        if one is None or other is None or one.shape != other.shape:
+            return [_differs(where, f"channel {name} is not the same length or missing", line.version)]
+        if not np.array_equal(one, other, equal_nan=True):
+            worst = max(worst, relative(one, other))
+    if worst > (0.0 if same else CLOSE):
+        return [_differs(where, f"read again, channels differ by up to {worst:.1e} relative", line.version)]
+    return []
+
+
+def relative(one: np.ndarray, other: np.ndarray) -> float:
+    """Largest relative difference of two arrays; infinite where one has a value and the other none."""
+    if (np.isnan(one) != np.isnan(other)).any():
+        return math.inf
+    scale = np.maximum(np.abs(one), np.abs(other))
+    with np.errstate(invalid="ignore", divide="ignore"):
+        share = np.where(scale > 0, np.abs(one - other) / scale, 0.0)
+    return float(np.nanmax(share, initial=0.0))
+
+
+def _differs(where: str, text: str, version: str) -> Finding:
+    remedy = "Look whether the original, the code version or the machine changed; take the file in again to keep both."
+    return Finding("not-the-same-again", Severity.FAULT, where, f"{text} (kept by version {version}).", remedy)
+
+
+def store_comparison(
+    kept: Book, name: str, names: Sequence[str], asked: Mapping[str, Any], made: FairComparison
+) -> None:
+    """Keep a comparison with everything that decides it.
+
+    Args:
+        kept: the book.
+        name: to keep it under.
+        names: of the builds, reference first.
+        asked: fields of ``CompareRequest`` that were not the defaults, as plain data.
+        made: the result.
+    """
+    from fairpull.show.jsonface import comparison_to_json
+
+    rows = {row.pull for row in made.comparison.pulls}
+    lines = [line for one in names for line in kept.pulls(builds=(one,)) if line.name in rows]
+    sheets = {f"build/{one}": kept.sheet("build", one).version for one in names}
+    kept.keep_result(
+        StoredResult(
+            name=name,
+            kind="comparison",
+            request={"builds": list(names), **asked},
+            traces={line.name: line.trace for line in lines},
+            sheets=sheets,
+            result=json.dumps(comparison_to_json(made.comparison), sort_keys=True),
+            version=VERSION,
+            machine=platform.machine(),
+            made_at=time.time(),
+        )
+    )
+
+
+def check_result(kept: Book, result: StoredResult) -> list[Finding]:
+    """Compute a stored result again and hold it against what was kept."""
+    from fairpull.show.jsonface import comparison_to_json
+
+    where = f"result {result.name}"
+    asked = dict(result.request)
+    names = asked.pop("builds")
+    now = {line.name: line for one in names for line in kept.pulls(builds=(one,))}
+    changed = [pull for pull, trace in result.traces.items() if pull not in now or now[pull].trace != trace]
+    moved = [key for key, version in result.sheets.items() if kept.sheet(*key.split("/", 1)).version != version]
+    counted = {name for name, line in now.items() if line.state == "counts"}
+    if changed or moved or counted != set(result.traces):
+        text = "the pulls that count, or a sheet, changed since it was made; it stands for what was known then"
+        remedy = "Compare again and keep the new result under another name."
+        return [Finding("result-outdated", Severity.NOTE, where, text, remedy)]
+    try:
+        again = comparison_to_json(compare_builds(kept, names, CompareRequest(**asked)).comparison)
+    except FairpullError as error:
+        return [_differs(where, f"it cannot be computed any more: {error}", result.version)]
+    old, new = json.loads(result.result), json.loads(json.dumps(again, sort_keys=True))
+    if old == new:
+        return []
+    same = result.version == VERSION and result.machine == platform.machine()
+    worst = json_distance(old, new)
+    if worst > (0.0 if same else CLOSE):
+        return [_differs(where, f"computed again, numbers differ by up to {worst:.1e} relative", result.version)]
+    return []
+
+
+def json_distance(one: object, other: object) -> float:
+    """Largest relative difference of the numbers in two JSON documents; infinite where anything else differs."""
+    if isinstance(one, dict) and isinstance(other, dict):
+        if set(one) != set(other):
+            return math.inf
+        return max((json_distance(one[key], other[key]) for key in one), default=0.0)
+    if isinstance(one, list) and isinstance(other, list):
+        if len(one) != len(other):
+            return math.inf
+        return max((json_distance(a, b) for a, b in zip(one, other, strict=True)), default=0.0)
+    if isinstance(one, float | int) and isinstance(other, float | int) and not isinstance(one, bool):
+        scale = max(abs(one), abs(other))
+        return abs(one - other) / scale if scale else 0.0
+    return 0.0 if one == other else math.inf
