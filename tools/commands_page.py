@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import sys
 
+from typer.models import CommandInfo
 from typer.testing import CliRunner
 
 from fairpull.cli.main import app
@@ -24,18 +25,35 @@ written. What a finding or a refusal means stands in [findings.md](findings.md).
 """
 
 
+def _named(command: CommandInfo) -> str:
+    """The word that a command goes by."""
+    return str(command.name or getattr(command.callback, "__name__", "")).replace("_", "-")
+
+
 def names() -> list[str]:
-    """The commands, in the order in which help lists them."""
-    return [str(command.name or command.callback.__name__) for command in app.registered_commands if command.callback]
+    """The commands, in the order in which help lists them; groups by their own word."""
+    return [*map(_named, app.registered_commands), *(str(group.name) for group in app.registered_groups)]
+
+
+def calls() -> list[str]:
+    """Every command as it is typed: those of a group with the group's word before them."""
+    found = list(map(_named, app.registered_commands))
+    for group in app.registered_groups:
+        inner = group.typer_instance
+        found += [f"{group.name} {_named(command)}" for command in inner.registered_commands] if inner else []
+    return found
 
 
 def help_of(name: str) -> str:
     """What one command says of itself, 80 columns wide.
 
+    Args:
+        name: as it is typed, e.g. "book check".
+
     Raises:
         RuntimeError: the command cannot say it.
     """
-    done = CliRunner().invoke(app, [name, "--help"], prog_name="fairpull", env=WIDTH)
+    done = CliRunner().invoke(app, [*name.split(), "--help"], prog_name="fairpull", env=WIDTH)
     if done.exit_code != 0:
         raise RuntimeError(f"fairpull {name} --help ended with {done.exit_code}")
     return "\n".join(line.rstrip() for line in done.output.strip().splitlines())
@@ -43,7 +61,7 @@ def help_of(name: str) -> str:
 
 def page() -> str:
     """The whole page as Markdown."""
-    parts = [f"## fairpull {name}\n\n```text\n{help_of(name)}\n```\n" for name in names()]
+    parts = [f"## fairpull {name}\n\n```text\n{help_of(name)}\n```\n" for name in calls()]
     return "\n".join([INTRO, *parts])
 
 

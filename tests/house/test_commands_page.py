@@ -23,7 +23,7 @@ def test_help_fits_80_columns() -> None:
 def test_every_option_says_what_it_is_for() -> None:
     """An option's line in help carries words beside its name and kind."""
     bare = []
-    for name in commands_page.names():
+    for name in commands_page.calls():
         lines = commands_page.help_of(name).splitlines()
         for number, line in enumerate(lines):
             if line.startswith("  -") and len(line.split("  ")) < 3:

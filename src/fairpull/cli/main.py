@@ -8,17 +8,33 @@ import typer
 
 from fairpull.cli import process, screen
 from fairpull.cli.commands.air import air
+from fairpull.cli.commands.attach import attach
+from fairpull.cli.commands.book import book
 from fairpull.cli.commands.calibrate import calibrate
 from fairpull.cli.commands.compare import compare
 from fairpull.cli.commands.demo import demo
+from fairpull.cli.commands.fitted import fitted
+from fairpull.cli.commands.health import health
 from fairpull.cli.commands.inertia import inertia
 from fairpull.cli.commands.join import join
+from fairpull.cli.commands.mark import mark
+from fairpull.cli.commands.past import past
+from fairpull.cli.commands.pull import pull
+from fairpull.cli.commands.pulls import pulls
+from fairpull.cli.commands.purpose import purpose
 from fairpull.cli.commands.read import read
+from fairpull.cli.commands.remark import remark
+from fairpull.cli.commands.running_in import running_in
+from fairpull.cli.commands.sheets import sheets
+from fairpull.cli.commands.take import take
+from fairpull.cli.commands.tune import tune
+from fairpull.cli.commands.watch import watch
 from fairpull.cli.plain import PlainCommand, PlainGroup
 from fairpull.terms.errors import FairpullError, Fault
 from fairpull.terms.version import VERSION
 
 REFUSED = 2
+CANCELLED = 130
 
 # Plain help: drawing it in colour would double the time it takes to appear.
 app = typer.Typer(
@@ -31,8 +47,12 @@ app = typer.Typer(
     no_args_is_help=True,
     pretty_exceptions_enable=False,
 )
-for command in (read, compare, air, join, calibrate, inertia, demo):
+ALONE = (read, compare, air, join, calibrate, inertia, demo)
+ON_THE_BOOK = (take, watch, fitted, pulls, pull, mark, remark, attach, health, purpose, tune, running_in, past)
+for command in (*ALONE, *ON_THE_BOOK):
     app.command(cls=PlainCommand)(command)
+for name, group in (("book", book), ("sheets", sheets)):
+    app.add_typer(group, name=name)
 
 
 @app.callback(invoke_without_command=True)
@@ -60,6 +80,8 @@ def main(argv: Sequence[str] | None = None) -> int:
         return REFUSED
     except BrokenPipeError:
         return 0
+    except KeyboardInterrupt:  # in the moment before or after the command line's own watch for it
+        return CANCELLED
     except OSError as error:
         screen.tell(f"refused: {_no_access(error).line()}")
         return REFUSED

@@ -17,6 +17,9 @@ Groups = Annotated[
     list[str],
     typer.Argument(help="The reference first: a file, a folder or a pattern, or NAME= before it.", metavar="GROUP..."),
 ]
+Engines = Annotated[
+    list[str] | None, typer.Option(help="engine.toml, or GROUP=engine.toml for unlike engines. Repeatable.")
+]
 Calibration = Annotated[
     list[str] | None,
     typer.Option(help="Dead-weight table (CSV) to apply to torque, or NAME=TABLE for one build or log. Repeatable."),

@@ -19,6 +19,7 @@ from fairpull.demo.layouts.us_text import write_comma, write_tabbed, write_wide
 from fairpull.demo.machine import run_machine
 from fairpull.demo.scenario import DAYS, RUNS, Run
 from fairpull.demo.sensors import read_all
+from fairpull.demo.sheets import write_sheets
 from fairpull.demo.sweep import make_sweep
 from fairpull.demo.weather import weather_of
 
@@ -48,6 +49,8 @@ class DemoDay:
         conditions: group -> weather that was written by hand, where a logger had no barometer.
         weights: "day1", "day2-after-16" -> dead-weight table of the brake.
         controller: the engine controller's own log of pull 18.
+        sheets: folder of the shop's sheets: engines, parts, builds, sessions, checks, questions, duties.
+        day_sheet: which log ran with which build, in running order.
     """
 
     folder: Path
@@ -58,6 +61,8 @@ class DemoDay:
     conditions: Mapping[str, Path]
     weights: Mapping[str, Path]
     controller: Path
+    sheets: Path
+    day_sheet: Path
 
     def files(self, group: str) -> tuple[Path, ...]:
         """The logs of one group, in running order.
@@ -118,6 +123,7 @@ def write_day(folder: Path, seed: int = 1) -> DemoDay:
         if run.number == CONTROLLER_PULL:
             controller.mkdir(exist_ok=True)
             controller_log = write_controller(controller / f"{run.stem}-controller", logged)
+    sheets, day_sheet = write_sheets(folder, pulls)
     return DemoDay(
         folder=folder,
         groups={run.shelf: folder / run.shelf for run in RUNS},
@@ -127,4 +133,6 @@ def write_day(folder: Path, seed: int = 1) -> DemoDay:
         conditions={shelf: write_conditions(folder / shelf, runs) for shelf, runs in by_hand.items()},
         weights=write_weights(folder),
         controller=controller_log,
+        sheets=sheets,
+        day_sheet=day_sheet,
     )

@@ -12,6 +12,7 @@ from fairpull.cli import options, screen
 if TYPE_CHECKING:
     from fairpull.tasks.request import CompareRequest
     from fairpull.terms.comparison import Comparison
+    from fairpull.terms.ledger import FairComparison
 
 
 def compare(
@@ -21,9 +22,7 @@ def compare(
     band: Annotated[str, typer.Option(help='Band of interest, e.g. "1800-4600 rpm".')] = "",
     smallest: Annotated[str, typer.Option(help="Smallest difference worth having, e.g. 1%.")] = "",
     question: Annotated[Path | None, typer.Option(help="question.toml, written before the day.")] = None,
-    engine: Annotated[
-        list[str] | None, typer.Option(help="engine.toml, or GROUP=engine.toml for unlike engines. Repeatable.")
-    ] = None,
+    engine: options.Engines = None,
     inertia: Annotated[str, typer.Option(help="Rotating inertia, e.g. 0.20kg.m2.")] = "",
     calibration: options.Calibration = None,
     lag: Annotated[list[str] | None, typer.Option(help="CHANNEL=TIME a channel comes late, e.g. lambda=0.3s.")] = None,
@@ -52,10 +51,10 @@ def compare(
     json: options.Json = False,
     report: Annotated[Path | None, typer.Option(help="Write a self-contained HTML report here.")] = None,
     pictures: Annotated[Path | None, typer.Option(help="Write PNG, SVG, PDF and CSV of each chart here.")] = None,
+    keep: Annotated[str, typer.Option(help="Keep the result in the book under this name.")] = "",
+    book: options.Book = "",
 ) -> None:
-    """Compare builds: what changed, and is it real."""
-    from fairpull.tasks.compare_files import compare_files
-
+    """Compare builds, from log files or from the book: what changed, and is it real."""
     shown = options.system(units)
     asked = options.reading(
         format=format,
@@ -83,20 +82,34 @@ def compare(
         look=look,
         planned_looks=planned_looks,
         seed=seed,
-        words={
-            "step": step,
-            "band": band,
-            "smallest": smallest,
-            "engine": engine,
-            "inertia": inertia,
-            "calibration": calibration,
-            "lag": lag,
-            "valid_to": valid_to,
-        },
+        words=_words(step, band, smallest, engine, inertia, calibration, lag, valid_to),
     )
+    result, looks = _compared(groups, request, book, keep)
+    _give(result, looks, shown, json, report, pictures)
+
+
+def _words(*words: Any) -> dict[str, Any]:
+    """Typed words by the name of their option."""
+    names = ("step", "band", "smallest", "engine", "inertia", "calibration", "lag", "valid_to")
+    return dict(zip(names, words, strict=True))
+
+
+def _compared(
+    groups: list[str], request: CompareRequest, book: str, keep: str
+) -> tuple[Comparison, FairComparison | None]:
+    """The comparison; from the book with its ledgers and fair views."""
+    from fairpull.tasks.bench.which import BUILDS, meant
+
     with screen.Progress() as progress:
-        comparison = compare_files(groups, request, progress)
-    _give(comparison, shown, json, report, pictures)
+        if keep or meant(groups, book) == BUILDS:
+            from fairpull.tasks.bench.kept_comparison import compare_kept
+
+            progress.doing("comparing builds of the book")
+            made = compare_kept(groups, request, book, keep)
+            return made.comparison, made
+        from fairpull.tasks.compare_files import compare_files
+
+        return compare_files(groups, request, progress), None
 
 
 def _request(reading: dict[str, Any], words: dict[str, Any], **fields: Any) -> CompareRequest:
@@ -117,15 +130,30 @@ def _request(reading: dict[str, Any], words: dict[str, Any], **fields: Any) -> C
     )
 
 
-def _give(comparison: Comparison, system: str, json: bool, report: Path | None, pictures: Path | None) -> None:
+def _give(
+    comparison: Comparison,
+    fair: FairComparison | None,
+    system: str,
+    json: bool,
+    report: Path | None,
+    pictures: Path | None,
+) -> None:
     """Print the result, and write what was asked for."""
-    if json:
+    if json and fair is not None:
+        from fairpull.show.json_fair import fair_json_text
+
+        screen.say(fair_json_text(fair, system))
+    elif json:
         from fairpull.show.jsonface import comparison_json_text
 
         screen.say(comparison_json_text(comparison, system))
     else:
         from fairpull.show.comparison_text import comparison_text
 
+        if fair is not None:
+            from fairpull.show.ledger_text import ledgers_text
+
+            screen.say(ledgers_text(fair, system, **screen.look()))
         screen.say(comparison_text(comparison, system, **screen.look()))
     if report is not None:
         from fairpull.show.report import write_report

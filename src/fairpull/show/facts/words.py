@@ -155,6 +155,11 @@ def clock(started_at: float | None) -> str:
     return datetime.fromtimestamp(started_at, UTC).strftime("%H:%M")
 
 
+def day(started_at: float) -> str:
+    """Day of a pull as month and day: ``05-23``."""
+    return datetime.fromtimestamp(started_at, UTC).strftime("%m-%d")
+
+
 def sentence(difference: Difference, of: str) -> str:
     """The verdict's sentence, in the words of the compared quantity: "torque" or "bmep"."""
     said = difference.verdict.sentence

@@ -136,7 +136,7 @@ def check_result(kept: Book, result: StoredResult) -> list[Finding]:
     names = asked.pop("builds")
     now = {line.name: line for one in names for line in kept.pulls(builds=(one,))}
     changed = [pull for pull, trace in result.traces.items() if pull not in now or now[pull].trace != trace]
-    moved = [key for key, version in result.sheets.items() if kept.sheet(*key.split("/", 1)).version != version]
+    moved = [key for key, version in result.sheets.items() if _newest(kept, key) != version]
     counted = {name for name, line in now.items() if line.state == "counts"}
     if changed or moved or counted != set(result.traces):
         text = "the pulls that count, or a sheet, changed since it was made; it stands for what was known then"
@@ -154,6 +154,11 @@ def check_result(kept: Book, result: StoredResult) -> list[Finding]:
     if worst > (0.0 if same else CLOSE):
         return [_differs(where, f"computed again, numbers differ by up to {worst:.1e} relative", result.version)]
     return []
+
+
+def _newest(kept: Book, key: str) -> int:
+    kind, _, name = key.partition("/")
+    return kept.sheet(kind, name).version
 
 
 def json_distance(one: object, other: object) -> float:

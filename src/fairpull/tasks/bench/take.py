@@ -93,7 +93,7 @@ def take_files(
     session = session_from_table(kept.sheet("session", name).body, where=f"session {name}") if name else Session()
     read, clean = _options(kept, asked, made, session)
     hashes = _hashes(files)
-    before = {digest: _names_of(kept, digest) for digest in hashes}
+    before = {digest: kept.names_of(digest) for digest in hashes}
     new_files = {digest: path for digest, path in hashes.items() if not before[digest]}
     fresh = _judge(kept, made, _pulls_of(new_files, read, clean, progress), settings.get("standard", ""), name)
     taken = kept.take(fresh, new_files)
@@ -147,10 +147,6 @@ def _hashes(files: Sequence[Path]) -> dict[str, Path]:
     if faults:
         raise ReadRefused(faults)
     return found
-
-
-def _names_of(kept: Book, digest: str) -> tuple[str, ...]:
-    return kept.names_of(digest)
 
 
 def _pulls_of(

@@ -1,0 +1,25 @@
+"""fairpull past: what the book's own comparisons say about a kind of change."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from fairpull.cli import options, screen
+
+
+def past(
+    kind: Annotated[str, typer.Argument(help='A kind of part ("camshaft", "exhaust"), "setting NAME", or boost.')],
+    units: options.HouseUnits = "",
+    book: options.Book = "",
+) -> None:
+    """Say what such a change did before, as the expectation next time."""
+    from fairpull.show.past_text import past_text
+    from fairpull.tasks.bench.door import the_book
+    from fairpull.tasks.bench.past_of import past_of
+
+    with the_book(book, read_only=True) as kept, screen.Progress() as progress:
+        shown = options.house_system(units, kept.settings())
+        result = past_of(kept, kind, progress.told)
+    screen.say(past_text(result, shown, **screen.look()))

@@ -1,0 +1,87 @@
+"""A comparison of builds from the book as JSON: the comparison, its ledgers, its fair views."""
+
+from __future__ import annotations
+
+from fairpull.show import json_parts as parts
+from fairpull.show.json_parts import Json
+from fairpull.show.jsonface import comparison_to_json
+from fairpull.terms.ledger import BoostFacts, FairComparison, FairLook, Ledger
+
+
+def _ledger(ledger: Ledger) -> Json:
+    return {
+        "reference": ledger.reference,
+        "other": ledger.other,
+        "summary": ledger.summary,
+        "changes": [
+            {"kind": one.kind, "before": one.before, "after": one.after, "details": list(one.details)}
+            for one in ledger.changes
+        ],
+        "rows": [
+            {
+                "name": row.name,
+                "role": row.role,
+                "reference": row.reference,
+                "other": row.other,
+                "effect": None if row.effect is None else parts.estimate(row.effect),
+                "rule": row.rule,
+                "text": row.text,
+            }
+            for row in ledger.rows
+        ],
+        "findings": parts.findings(ledger.findings),
+    }
+
+
+def _look(look: FairLook) -> Json:
+    return {
+        "name": look.name,
+        "assumption": look.assumption,
+        "axis": look.axis,
+        "quantity": look.quantity,
+        "x": parts.numbers(look.x),
+        "reference": parts.array(look.reference, look.unit),
+        "other": parts.array(look.other, look.unit),
+        "ratio": parts.band(look.ratio, look.ratio_low, look.ratio_high, "1"),
+        "plain_ratio": parts.array(look.plain, "1"),
+        "mean": None if look.mean is None else parts.estimate(look.mean),
+        "sentence": look.sentence,
+        "source": look.source,
+    }
+
+
+def _boost(facts: BoostFacts) -> Json:
+    return {
+        "boosted": facts.boosted,
+        "natural": facts.natural,
+        "rpm": parts.array(facts.rpm, "rpm"),
+        "pressure_ratio": parts.array(facts.pressure_ratio, "1"),
+        "density_ratio": parts.array(facts.density_ratio, "1"),
+        "gain": parts.array(facts.gain, "1"),
+        "gain_per_pressure": parts.array(facts.per_pressure, "1/Pa"),
+        "of_simple_estimate": parts.array(facts.of_simple, "1"),
+        "text": facts.text,
+    }
+
+
+def fair_to_json(made: FairComparison, system: str = "us") -> Json:
+    """A comparison of builds as a document: that of ``comparison_to_json`` with three more members.
+
+    Args:
+        made: the result.
+        system: shown units of the other faces.
+
+    Returns:
+        JSON values.
+    """
+    document = comparison_to_json(made.comparison, system)
+    document["ledgers"] = [_ledger(ledger) for ledger in made.ledgers]
+    document["fair_looks"] = {name: [_look(look) for look in looks] for name, looks in made.looks.items()}
+    document["boost"] = [_boost(facts) for facts in made.boost]
+    document["fair_findings"] = parts.findings(made.findings)
+    return document
+
+
+def fair_json_text(made: FairComparison, system: str = "us") -> str:
+    """The document as one line of strict JSON."""
+    return parts.dumps(fair_to_json(made, system))

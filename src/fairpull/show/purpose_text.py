@@ -1,0 +1,168 @@
+"""Builds scored on a declared duty, as terminal text: who is ahead first, then what it stands on."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+from fairpull.show import digits, scale, terminal
+from fairpull.show.facts import remarks, words
+from fairpull.show.facts.made import STATUS
+from fairpull.show.facts.table import Column, Table
+from fairpull.show.facts.table import words as text
+from fairpull.terms.purpose import Duty, Score, Scores, Veto
+from fairpull.terms.sources import SOURCES
+
+if TYPE_CHECKING:
+    from rich.console import RenderableType
+
+KIND_WORDS = {
+    "bands": "weighted average over bands of output speed",
+    "load line": "least margin of power along a load line",
+    "histogram": "power weighted by time at each speed",
+    "gears": "power between shift recovery and shift speed",
+    "cycle": "least margin of power over a published cycle's loaded points",
+}
+FULL_LOAD = (
+    "From full-load curves only: the power there is over each point's load. Nothing is said of fuel or emissions, "
+    "which the cycle was made for."
+)
+
+
+def _limit(veto: Veto, system: str) -> str:
+    """``exhaust temperature at most 1,400 °F``."""
+    ends = []
+    for word, value in (("at least", veto.least), ("at most", veto.most)):
+        if value is not None:
+            quantity = veto.name if veto.unit != "1" else ""
+            plain = veto.unit == "1"
+            shown = value if plain else scale.scalar(value, veto.unit, system, quantity)
+            unit = "" if plain else f" {scale.label(veto.unit, system, quantity)}"
+            ends.append(f"{word} {digits.bare(shown, 2)}{unit}")
+    why = f" ({veto.text})" if veto.text else ""
+    return f"{veto.name.replace('_', ' ')} {' and '.join(ends)}{why}"
+
+
+def _air(duty: Duty, system: str) -> str:
+    if duty.air is None:
+        return "as in the comparison"
+    pressure = digits.number(scale.scalar(duty.air.pressure, "Pa", system, "barometer"), 2)
+    temperature = digits.number(scale.scalar(duty.air.temperature, "K", system), 0)
+    return f"{pressure} {scale.label('Pa', system, 'barometer')}, {temperature} {scale.label('K', system)}"
+
+
+def duty_table(duty: Duty, system: str) -> Table:
+    """What was declared."""
+    rows = [("duty", duty.name), ("what for", duty.text or "not written down"), ("scored on", KIND_WORDS[duty.kind])]
+    rows.append(("air", _air(duty, system)))
+    rows += [("limit", _limit(veto, system)) for veto in duty.vetoes]
+    rows.append(("closer than this is a tie", f"{digits.bare(100.0 * duty.smallest, 2)} %"))
+    if duty.source in SOURCES:
+        source = SOURCES[duty.source]
+        rows.append(("source", f"{source.title} ({STATUS[source.status]})"))
+    note = FULL_LOAD if duty.kind == "cycle" else ""
+    return Table("duty", "The duty", (text("what"), text("declared")), tuple(rows), note)
+
+
+def _remark(one: Score) -> str:
+    kinds = (("struck out", one.struck), ("not passed", one.not_known), ("not tested", one.untested))
+    return "; ".join(f"{word}: {', '.join(said)}" for word, said in kinds if said)
+
+
+def _places(scores: Scores) -> dict[str, str]:
+    """Rank of each build, ties on one rank with an equal sign: 1=, 1=, 3."""
+    ranks: dict[str, str] = {}
+    for group in scores.ties:
+        first = len(ranks) + 1
+        ranks |= {name: f"{first}=" if len(group) > 1 else str(first) for name in group}
+    return ranks
+
+
+def scores_table(scores: Scores, system: str) -> Table:
+    """All builds, best first."""
+    ranks = _places(scores)
+    order = {name: place for place, name in enumerate(ranks)}
+    ordered = sorted(scores.scores, key=lambda one: order.get(one.build, len(order)))
+    cells = words.column_of([one.value for one in ordered], system)
+    rows = tuple(
+        (ranks.get(one.build, digits.DASH), one.build, *cell, _remark(one))
+        for one, cell in zip(ordered, cells, strict=True)
+    )
+    unit = scale.label(scores.scores[0].value.unit, system) if scores.scores else ""
+    columns = (
+        Column("rank"),
+        text("build"),
+        Column("score", unit),
+        Column("low", unit),
+        Column("high", unit),
+        text("remark"),
+    )
+    note = (
+        "Low and high: 95 % interval. Builds on one rank cannot be told apart from the best of that rank. Without a "
+        "rank: struck out, not passed for want of a measurement, or not tested throughout."
+    )
+    return Table("scores", "Scores", columns, rows, note)
+
+
+def parts_table(scores: Scores, system: str) -> Table:
+    """Bands, points or gears of every build, one after the other."""
+    names = dict.fromkeys(name for one in scores.scores for name in one.parts)
+    rows: list[tuple[str, ...]] = []
+    for name in names:
+        holders = [one for one in scores.scores if name in one.parts]
+        for place, one in enumerate(holders):
+            rows.append((name if place == 0 else "", one.build, *words.apart(one.parts[name], system)))
+    columns = (text("part of the duty"), text("build"), Column("value"), Column("95 % interval"))
+    return Table("parts", "Part by part", columns, tuple(rows))
+
+
+def differences_table(scores: Scores, system: str) -> Table:
+    """Every pair, with the interval of its own."""
+    rows = []
+    for one in scores.differences:
+        value, ends = words.apart(one.value, system, signed=True)
+        share = words.fraction(one.share.value, signed=True)
+        rows.append((one.build, one.other, value, ends, share, "tie" if one.tie else ""))
+    columns = (
+        text("build"),
+        text("against"),
+        Column("difference"),
+        Column("95 % interval"),
+        Column("share", spare=True),
+        text(""),
+    )
+    note = "Drawn together, so that what two builds share falls out: not the difference of the two intervals above."
+    return Table("differences", "Differences of scores", columns, tuple(rows), note)
+
+
+def purpose_text(scores: Scores, system: str = "us", *, width: int = terminal.WIDTH, colour: bool = False) -> str:
+    """Scores as text for a terminal.
+
+    Args:
+        scores: the result.
+        system: "us" or "metric".
+        width: columns; no line is longer.
+        colour: with ANSI styles.
+
+    Returns:
+        Lines, ending in a newline. The first is who is ahead.
+    """
+    alone = len(scores.ties[0]) == 1 if scores.ties else False
+    parts: list[RenderableType] = [terminal.sentence(scores.sentence, style="bold green" if alone else "bold yellow")]
+    parts.extend(terminal.pairs(duty_table(scores.duty, system)))
+    parts.extend(terminal.table(scores_table(scores, system)))
+    made = parts_table(scores, system)
+    if made.rows:
+        parts.extend(terminal.table(made))
+    if scores.differences:
+        parts.extend(terminal.table(differences_table(scores, system)))
+    if scores.choices:
+        rows = tuple(scores.choices.items())
+        parts.extend(terminal.listing(Table("choices", "Choices", (text("what"), text("choice")), rows)))
+    hows = tuple(dict.fromkeys(one.value.how for one in scores.scores if not math.isnan(one.value.value)))
+    if hows:
+        rows = tuple(("score", how) for how in hows)
+        parts.extend(terminal.listing(Table("made", "How it was made", (text("what"), text("how")), rows)))
+    parts.extend(terminal.blocks(remarks.entries(scores.findings)))
+    parts.append(terminal.sentence(words.CAUTIONS[1], style="dim", above=True))
+    return terminal.draw(parts, width=width, colour=colour)
