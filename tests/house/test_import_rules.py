@@ -47,6 +47,13 @@ PLANTS = (
         "a science room converts units",
     ),
     Plant("sql-in-one-room", {"terms/planted.py": "import sqlite3\n"}, "SQL where no store is"),
+    Plant("sql-in-one-room", {"tasks/planted.py": "def late():\n    import sqlalchemy\n"}, "and a late one"),
+    Plant("book-knows-records", {"book/planted.py": "import fairpull.engine\n"}, "the store does science"),
+    Plant(
+        "signs-apart",
+        {"health/signs/planted.py": "import fairpull.health.signs.grown\n", "health/signs/grown.py": ""},
+        "a detector leans on another",
+    ),
     Plant("demo-knows-no-judges", {"demo/planted.py": "import fairpull.compare\n"}, "the demo sees its judge"),
     Plant(
         "formats-apart",

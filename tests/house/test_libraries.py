@@ -24,7 +24,7 @@ HEAVY = {
     "typer",
     "rich",
 }
-HEAVY |= {"pandas", "asammdf", "jsonschema", "jinja2", "numba"}
+HEAVY |= {"sqlalchemy", "alembic", "psycopg", "pandas", "asammdf", "jsonschema", "jinja2", "numba"}
 
 
 @dataclass(frozen=True)
@@ -39,13 +39,16 @@ ROOMS = {
     "": Allowed(set()),  # fairpull/__init__.py and __main__.py
     "terms": Allowed({"numpy"}, {"pint"}),  # pint in units.py, for what its table does not hold
     "air": Allowed({"numpy"}, {"scipy"}),
-    "engine": Allowed({"numpy"}, {"scipy", "pydantic"}),
+    "engine": Allowed({"numpy"}, {"scipy", "pydantic", "tomli_w"}),
     "logs": Allowed({"numpy"}, {"polars", "pyarrow", "fastexcel", "pydantic", "asammdf", "scipy"}),
     "pulls": Allowed({"numpy"}, {"scipy"}),
     "compare": Allowed({"numpy"}, {"scipy"}),
+    "health": Allowed({"numpy"}, {"scipy"}),
+    "tune": Allowed({"numpy"}, {"scipy"}),
+    "book": Allowed({"numpy"}, {"sqlalchemy", "alembic", "psycopg", "polars", "pyarrow", "tomli_w"}),
     "demo": Allowed({"numpy"}, {"scipy", "polars", "pyarrow", "openpyxl", "xlsxwriter"}),
     "show": Allowed({"numpy"}, {"altair", "vl_convert", "rich", "polars"}),
-    "tasks": Allowed({"numpy"}, {"scipy", "polars", "pydantic"}),
+    "tasks": Allowed({"numpy"}, {"scipy", "polars", "pydantic", "tomli_w"}),
     "cli": Allowed({"typer", "rich"}, {"rich"}),
 }
 # Files that are loaded only when they are needed may hold their library at the top; the first that fits counts.
@@ -55,8 +58,13 @@ LATE = {
     "logs/cells.py": Allowed({"numpy", "polars"}),
     "logs/messy.py": Allowed({"numpy", "polars"}),
     "logs/conditions_model.py": Allowed({"pydantic"}),
-    "engine/engine_file.py": Allowed({"numpy", "pydantic"}),
-    "engine/file_form.py": Allowed({"pydantic", "pydantic_core"}),
+    "engine/*_f*.py": Allowed({"numpy", "pydantic", "pydantic_core"}),  # forms and files
+    "engine/form_types.py": Allowed({"pydantic", "pydantic_core"}),
+    "engine/sheet_*.py": Allowed({"numpy", "pydantic", "pydantic_core"}, {"tomli_w"}),
+    "engine/parts/*.py": Allowed({"numpy", "pydantic", "pydantic_core"}),
+    "book/migrations/*.py": Allowed({"sqlalchemy", "alembic"}),
+    "book/search/*.py": Allowed({"numpy", "sqlalchemy"}, {"polars", "pyarrow"}),
+    "book/*.py": Allowed({"numpy", "sqlalchemy"}, {"alembic", "psycopg", "polars", "pyarrow", "tomli_w"}),
     "show/chart*.py": Allowed({"numpy", "altair"}, {"vl_convert"}),
 }
 
@@ -159,7 +167,13 @@ def test_a_bare_import_loads_nothing_heavy() -> None:
     assert loaded_by("import fairpull") & (HEAVY | {"numpy"}) == set()
 
 
-@pytest.mark.parametrize("room", ["terms.units", "logs", "air", "engine", "pulls", "compare", "show", "demo", "tasks"])
+LIGHT = (
+    ["terms.units", "logs", "air", "engine", "pulls", "compare", "health", "tune"]
+    + ["book", "show", "demo", "tasks", "tasks.bench.take"]
+)
+
+
+@pytest.mark.parametrize("room", LIGHT)
 def test_a_room_loads_nothing_heavy(room: str) -> None:
     assert loaded_by(f"import fairpull.{room}") & HEAVY == set()
 
