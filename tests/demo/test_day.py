@@ -4,6 +4,7 @@ import ast
 import subprocess
 import sys
 import time
+import csv
 import tomllib
 from pathlib import Path
 
@@ -33,9 +34,32 @@ def test_every_path_exists_and_every_file_is_known(demo_day: DemoDay) -> None:
         *demo_day.weights.values(),
         demo_day.question,
         demo_day.controller,
+        demo_day.day_sheet,
+        *demo_day.sheets.rglob("*.toml"),
     }
     assert all(path.is_file() for path in known)
     assert {path for path in demo_day.folder.rglob("*") if path.is_file()} == known
+
+
+def test_the_day_sheet_names_every_log_in_running_order_with_a_build_that_has_a_sheet(demo_day: DemoDay) -> None:
+    with demo_day.day_sheet.open(encoding="utf-8", newline="") as stream:
+        rows = list(csv.DictReader(stream))
+    assert [demo_day.folder / row["file"] for row in rows] == [demo_day.pulls[n] for n in range(1, 21)]
+    builds = {path.stem for path in (demo_day.sheets / "builds").glob("*.toml")}
+    assert {row["build"] for row in rows} == builds
+    assert {row["session"] for row in rows} == {path.stem for path in (demo_day.sheets / "sessions").glob("*.toml")}
+    assert [n for n, row in enumerate(rows, start=1) if row["set aside because"]] == [1]
+
+
+def test_every_part_of_a_build_has_a_sheet_and_every_reference_is_a_build(demo_day: DemoDay) -> None:
+    parts = {path.stem for path in (demo_day.sheets / "parts").glob("*.toml")}
+    used: set[str] = set()
+    for path in (demo_day.sheets / "builds").glob("*.toml"):
+        build = tomllib.loads(path.read_text("utf-8"))
+        used |= set(build["parts"].values())
+        if "reference" in build:
+            assert (demo_day.sheets / "builds" / f"{build['reference']}.toml").is_file()
+    assert used == parts
 
 
 def _numbers(demo_day: DemoDay, group: str) -> list[int]:

@@ -144,27 +144,27 @@ _GEAR = 'gear = "1.6:1"\ngear_efficiency = "98.5 %"\n'
 
 BUILDS: Mapping[str, tuple[str, str, Mapping[str, str], Mapping[str, str], str]] = {
     # name: engine, reference, parts, settings, more lines
-    "anvil-log": ("Anvil", "", _ANVIL_PARTS, {"spark": "as set", "jets": "68"}, ""),
-    "anvil-log-spark": ("Anvil", "anvil-log", _ANVIL_PARTS, {"spark": "3 deg more", "jets": "68"}, ""),
+    "anvil-log": ("Anvil", "", _ANVIL_PARTS, {"spark": "as set"}, ""),
+    "anvil-log-spark": ("Anvil", "anvil-log", _ANVIL_PARTS, {"spark": "3 deg more"}, ""),
     "anvil-log-jets": (
         "Anvil",
         "anvil-log",
         {**_ANVIL_PARTS, "jets": "jets-70"},
-        {"spark": "as set", "jets": "70"},
+        {"spark": "as set"},
         "",
     ),
     "anvil-header": (
         "Anvil",
         "anvil-log",
         {**_ANVIL_PARTS, "exhaust": "tube-header"},
-        {"spark": "as set", "jets": "68"},
+        {"spark": "as set"},
         "",
     ),
     "anvil-cam-b": (
         "Anvil",
         "anvil-header",
         {**_ANVIL_PARTS, "exhaust": "tube-header", "camshaft": "cam-b"},
-        {"spark": "as set", "jets": "68"},
+        {"spark": "as set"},
         "",
     ),
     "wren-plain": ("Wren", "", _WREN_PARTS, {}, _GEAR),

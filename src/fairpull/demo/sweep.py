@@ -13,9 +13,9 @@ from fairpull.terms.arrays import FloatArray
 from fairpull.terms.units import to_house
 
 RATE = 100.0  # rows a second
-IDLE_RPM = 1250.0
+IDLE_RPM = 1000.0
 BRAKE_DRAG_LBFT = 0.002  # per rpm, of the emptied brake
-START_RPM = {"anvil": 1500.0, "wren": 1900.0}
+START_RPM = {"anvil": 1330.0, "wren": 1900.0}
 LIGHT_LOAD, IDLE_LOAD = 0.34, 0.17
 THROTTLE_LEAD = 0.13  # the manifold and the shaft follow the throttle by this [s]
 CORNER = 0.04  # how round the corners of speed and load are [s]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 from pathlib import Path
@@ -11,7 +12,7 @@ from fairpull.tasks.question_file import parse_band
 from fairpull.terms.errors import FairpullError, Fault, ValueRefused
 from fairpull.terms.pull import Air
 from fairpull.terms.purpose import Band, Duty, LoadPoint, Veto
-from fairpull.terms.units import house_unit_of, parse
+from fairpull.terms.units import house_unit_of, lookup, parse
 
 KINDS = {"band": "bands", "line": "load line", "time": "histogram", "gears": "gears", "cycle": "cycle"}
 TOP = ("name", "purpose", "smallest", "site", "limit", *KINDS)
@@ -24,7 +25,7 @@ KEYS: Mapping[str, tuple[str, ...]] = {
     "gears": ("ratios", "shift"),
     "cycle": ("key", "speed", "power", "intermediate_speed", "intermediate_power"),
     "site": ("altitude", "pressure", "temperature", "humidity", "dew_point"),
-    "limit": ("of", "least", "most", "unit", "why"),
+    "limit": ("of", "least", "most", "why"),
 }
 T = TypeVar("T")
 
@@ -250,10 +251,16 @@ def _site(sheet: _Sheet, raw: Any) -> Air | None:
 def _limits(sheet: _Sheet, raw: Any) -> tuple[Veto, ...]:
     vetoes = []
     for where, row in sheet.rows(raw, "limit"):
-        name = str(row.get("of", "")).strip().lower().replace(" ", "_").replace("-", "_")
+        name = re.sub(r"[^a-z0-9]+", "_", str(row.get("of", "")).lower()).strip("_")
         if not name:
             sheet.fault("duty-missing", f"{where}: of", "not given", "name the channel or fact that is limited")
-        house = house_unit_of(name) or str(row.get("unit", "1"))
+        house = house_unit_of(name) or _house_of(row.get("most", row.get("least")))
         ends = [sheet.quantity(row, where, key, house) if key in row else None for key in ("least", "most")]
         vetoes.append(Veto(name, ends[0], ends[1], house, str(row.get("why", ""))))
     return tuple(vetoes)
+
+
+def _house_of(value: object) -> str:
+    """House unit of a value as a person writes it, for facts that the glossary does not hold: "20 m/s" -> m/s."""
+    unit = lookup(re.sub(r"^[-+\d.,' ]+", "", value)) if isinstance(value, str) else None
+    return unit.house if unit else "1"

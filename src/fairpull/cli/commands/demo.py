@@ -1,4 +1,4 @@
-"""fairpull demo: raw logs of an invented shop, read, cleaned, corrected, compared."""
+"""fairpull demo: raw logs of an invented shop, taken into a book, judged and compared."""
 
 from __future__ import annotations
 
@@ -11,21 +11,24 @@ from fairpull.cli import options, screen
 
 
 def demo(
-    folder: Annotated[Path, typer.Argument(help="Where the raw logs go.")] = Path("demo-day"),
+    folder: Annotated[Path, typer.Argument(help="Where the raw logs and the book go.")] = Path("demo-day"),
     seed: Annotated[int, typer.Option(help="Of the logs; the same seed gives the same bytes.")] = 1,
     report: Annotated[bool, typer.Option(help="Write the HTML report too.")] = True,
     units: options.Units = "us",
 ) -> None:
-    """Make an invented shop's logs and judge them."""
-    from fairpull.show.comparison_text import comparison_text
+    """Make two days of an invented shop, keep them in a book, and judge them."""
+    from fairpull.show.day_text import day_text
     from fairpull.tasks.demo_day import run_demo
 
     shown = options.system(units)
-    result = run_demo(folder, seed)
-    screen.say(comparison_text(result.comparison, shown, **screen.look()))
-    screen.say(f"raw logs: {result.folder}")
+    with screen.Progress() as progress:
+        result = run_demo(folder, seed, progress)
+    screen.say(day_text(result.pulls, result.verdicts, result.scores, shown, **screen.look()))
+    screen.say(f"raw logs: {result.folder}\nbook:     {result.book}")
+    main = result.header.comparison
     if report:
         from fairpull.show.report import write_report
 
-        path = write_report(result.comparison, folder / "header-against-log.html", shown)
-        screen.say(f"report:   {path}\nverdict:  {result.comparison.differences[0].verdict.sentence}")
+        path = write_report(main, folder / "header-against-log.html", shown)
+        screen.say(f"report:   {path}")
+    screen.say(f"verdict:  {main.differences[0].verdict.sentence}")
