@@ -1,10 +1,10 @@
 from __future__ import annotations
 
 import ast
+import csv
 import subprocess
 import sys
 import time
-import csv
 import tomllib
 from pathlib import Path
 
