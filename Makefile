@@ -19,7 +19,7 @@ one_thread := OMP_NUM_THREADS=1 OPENBLAS_NUM_THREADS=1 MKL_NUM_THREADS=1 POLARS_
 .DEFAULT_GOAL := help
 .DELETE_ON_ERROR:
 .NOTPARALLEL:
-.PHONY: help setup demo test check format format-check lint types imports docs docs-write simulate bench lock hooks browser clean
+.PHONY: help setup demo test check format format-check lint types imports docs docs-write simulate bench lock hooks browser postgres clean
 
 help: ## say what can be made
 	@sed -n 's/^\([a-z-]*\):.*## /  make \1: /p' Makefile
@@ -48,12 +48,15 @@ setup: $(VENV)/.run $(VENV)/.dev $(VENV)/.self ## install everything, run nothin
 browser:
 	@sh tools/find_browser.sh
 
+postgres:
+	@sh tools/find_postgres.sh
+
 # --- what a person wants ---
 
-demo: $(VENV)/.run $(VENV)/.self ## make a day of raw logs, judge it, print the verdict
+demo: $(VENV)/.run $(VENV)/.self ## make two days of raw logs and a book of them, judge it, print the verdicts
 	@$(VENV)/bin/fairpull demo
 
-test: setup browser ## run every test; the runner's own line is the last one
+test: setup browser postgres ## run every test; the runner's own line is the last one
 	@$(one_thread) $(PY) -m pytest -rfEs -n $(JOBS) --dist worksteal $(TESTS)
 
 check: format-check lint types imports docs test ## everything that must pass before a change lands

@@ -1,6 +1,7 @@
 """fairpull: an honest comparison of full-load pulls on an engine brake.
 
-``read`` and ``compare`` are the main job as Python calls; everything else stands in the rooms.
+``read`` and ``compare`` are the main job as Python calls, ``open_book`` opens the bench book; everything else stands in
+the rooms.
 """
 
 from __future__ import annotations
@@ -14,10 +15,11 @@ from fairpull.terms import version
 if TYPE_CHECKING:
     from pathlib import Path
 
+    from fairpull.book import Book
     from fairpull.terms.comparison import Comparison
     from fairpull.terms.recording import Recording
 
-__all__ = ["__version__", "compare", "read"]
+__all__ = ["__version__", "compare", "open_book", "read"]
 
 __version__ = version.VERSION
 
@@ -51,6 +53,21 @@ def compare(*groups: str | Path, **request: Any) -> Comparison:
     from fairpull.tasks.request import CompareRequest
 
     return compare_files([str(group) for group in groups], CompareRequest(**request))
+
+
+def open_book(folder: str | Path = "", *, read_only: bool = False) -> Book:
+    """Open a bench book; use it in a ``with`` statement.
+
+    Args:
+        folder: of the book; "" takes the nearest one from the working folder upwards.
+        read_only: nothing is to be written.
+
+    Returns:
+        The open book: ``pulls``, ``pull``, ``trace``, ``sheets``, ``take``, ``mark`` and the rest.
+    """
+    from fairpull.tasks.bench.door import the_book
+
+    return the_book(folder, read_only=read_only)
 
 
 class _Package(ModuleType):

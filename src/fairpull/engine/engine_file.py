@@ -9,7 +9,8 @@ from pathlib import Path
 
 from pydantic import ValidationError
 
-from fairpull.engine.file_form import EngineForm, FuelForm, VolumesForm, faults_of
+from fairpull.engine.file_form import FORMS, EngineForm, FuelForm, VolumesForm
+from fairpull.engine.form_types import faults_of
 from fairpull.engine.fuels import ALSO, FUELS
 from fairpull.engine.geometry import bore_volume, clearance_volume, compression_ratio, displacement
 from fairpull.terms.engine import Engine, Fuel
@@ -65,11 +66,28 @@ def engine_from_text(text: str, *, where: str, name: str) -> Engine:
                 'write lines such as bore = "88 mm" or cylinders = 4; a number with a unit stands in quotes',
             )
         ) from error
+    return engine_from_table(raw, where=where, name=name)
+
+
+def engine_from_table(raw: Mapping[str, object], *, where: str, name: str) -> Engine:
+    """Read an engine from a table, as it stands in an engine file or in a bench book.
+
+    Args:
+        raw: entry -> what was written.
+        where: what to call the file in a refusal.
+        name: of the engine where the table gives none.
+
+    Returns:
+        The engine.
+
+    Raises:
+        ValueRefused: unknown, missing, impossible or contradicting entries; all at once.
+    """
     faults = _missing(raw, where)
     try:
         form = EngineForm.model_validate(raw)
     except ValidationError as error:
-        raise ValueRefused([*faults, *faults_of(error, where)]) from error
+        raise ValueRefused([*faults, *faults_of(error, where, FORMS)]) from error
     faults += _contradictions(form, where)
     if faults:
         raise ValueRefused(faults)
@@ -208,7 +226,15 @@ def _ratio(form: EngineForm, volumes: VolumesForm) -> float:
     return float(compression_ratio(_cylinder(form), clearance)) if float(clearance) > 0.0 else math.inf
 
 
-def _fuel(given: str | FuelForm | None) -> Fuel | None:
+def fuel_of(given: str | FuelForm | None) -> Fuel | None:
+    """The fuel that an entry stands for.
+
+    Args:
+        given: a known fuel's name, a fuel of one's own, or None.
+
+    Returns:
+        The fuel; what neither the entry nor the table of known fuels holds is NaN.
+    """
     if given is None:
         return None
     if isinstance(given, str):
@@ -236,7 +262,7 @@ def _engine(form: EngineForm, name: str) -> Engine:
         rod=form.rod,
         strokes=form.strokes,
         compression_ratio=ratio,
-        fuel=_fuel(form.fuel),
+        fuel=fuel_of(form.fuel),
         induction=form.induction,
         ignition=form.ignition,
         inertia=form.inertia,

@@ -191,3 +191,20 @@ def fuel_per_cycle(fuel_mass_flow: Number, displacement: Number, rpm: Number, st
     Source: un-r85 annex 5 (120000 g/s over litres and rpm, for four strokes).
     """
     return fuel_mass_flow / swept_flow(displacement, rpm, strokes)
+
+
+def power_of_injectors(flow: Number, count: Number, duty: Number, specific_fuel: Number) -> Number:
+    """Power that the injectors can feed.
+
+    Args:
+        flow: of one injector, wide open, scalar or shape (n,) [kg/s].
+        count: how many [1].
+        duty: share of the time they are open, fraction [1].
+        specific_fuel: brake specific fuel consumption, above zero [kg/J].
+
+    Returns:
+        Power [W], broadcast shape.
+
+    Source: practice (definition of specific consumption).
+    """
+    return flow * count * duty / specific_fuel

@@ -121,3 +121,18 @@ def clearance_volume(
     Source: practice (geometry).
     """
     return chamber + gasket + deck + dish - dome
+
+
+def rod_ratio(rod: Number, stroke: Number) -> Number:
+    """Rod length over stroke; 1.5 to 1.8 is usual.
+
+    Args:
+        rod: centre to centre, scalar or shape (n,) [m].
+        stroke: above zero [m].
+
+    Returns:
+        Ratio [1], broadcast shape.
+
+    Source: practice (definition).
+    """
+    return rod / stroke

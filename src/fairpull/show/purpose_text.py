@@ -10,6 +10,7 @@ from fairpull.show.facts import remarks, words
 from fairpull.show.facts.made import STATUS
 from fairpull.show.facts.table import Column, Table
 from fairpull.show.facts.table import words as text
+from fairpull.terms.errors import UnitRefused
 from fairpull.terms.purpose import Duty, Score, Scores, Veto
 from fairpull.terms.sources import SOURCES
 
@@ -34,13 +35,22 @@ def _limit(veto: Veto, system: str) -> str:
     ends = []
     for word, value in (("at least", veto.least), ("at most", veto.most)):
         if value is not None:
-            quantity = veto.name if veto.unit != "1" else ""
-            plain = veto.unit == "1"
-            shown = value if plain else scale.scalar(value, veto.unit, system, quantity)
-            unit = "" if plain else f" {scale.label(veto.unit, system, quantity)}"
-            ends.append(f"{word} {digits.bare(shown, 2)}{unit}")
+            ends.append(f"{word} {_amount(value, veto, system)}")
     why = f" ({veto.text})" if veto.text else ""
     return f"{veto.name.replace('_', ' ')} {' and '.join(ends)}{why}"
+
+
+def _amount(value: float, veto: Veto, system: str) -> str:
+    """A limit in the unit that its channel is read in; in its own where nothing is known of that."""
+    if veto.unit == "1":
+        return digits.bare(value, 2)
+    for quantity in (veto.name, ""):
+        try:
+            shown, unit = scale.scalar(value, veto.unit, system, quantity), scale.label(veto.unit, system, quantity)
+        except UnitRefused:
+            continue
+        return f"{digits.bare(shown, 2)} {unit}"
+    return f"{digits.bare(value, 2)} {veto.unit}"
 
 
 def _air(duty: Duty, system: str) -> str:

@@ -5,13 +5,14 @@ from __future__ import annotations
 from pathlib import Path
 from string import Template
 
-from fairpull.show import chart_rows, report_figures, report_tables
+from fairpull.show import chart_rows, report_fair, report_figures, report_tables
 from fairpull.show.chart_theme import DARK, LIGHT, Theme, tones
 from fairpull.show.facts import builds, day, derived, made, views, words
 from fairpull.show.facts import difference as one_difference
 from fairpull.show.facts.words import plain
 from fairpull.show.report_tables import text
 from fairpull.terms.comparison import CANNOT_TELL, DIFFERS, Comparison, Difference, FairView
+from fairpull.terms.ledger import FairComparison
 
 PAGE = Path(__file__).parent / "page"
 _KIND = {DIFFERS: "differs", CANNOT_TELL: "cannot-tell"}
@@ -184,12 +185,13 @@ def _style() -> str:
     )
 
 
-def report_html(comparison: Comparison, system: str = "us") -> str:
+def report_html(comparison: Comparison, system: str = "us", fair: FairComparison | None = None) -> str:
     """A comparison as one self-contained HTML page.
 
     Args:
         comparison: the result.
         system: "us" or "metric".
+        fair: its ledgers and fair views, where it came from the book.
 
     Returns:
         The page; it loads nothing, and says so to the browser.
@@ -207,9 +209,10 @@ def report_html(comparison: Comparison, system: str = "us") -> str:
         question=f'<p class="asked">{text(asked)}</p>' if asked else "",
         style=_style(),
         verdicts=verdicts,
+        ledgers=report_fair.ledgers(fair, system),
         weights=_weights(comparison),
         figure=report_figures.figure("torque", comparison, system, _said(comparison)),
-        differences=differences + _views(comparison, system),
+        differences=differences + report_fair.looks(fair, system) + _views(comparison, system),
         by_rpm=_links(comparison),
         builds=_builds(comparison, system) + _engine(comparison, system),
         day=_day(comparison, system),
@@ -224,18 +227,19 @@ def report_html(comparison: Comparison, system: str = "us") -> str:
     )
 
 
-def write_report(comparison: Comparison, path: Path, system: str = "us") -> Path:
+def write_report(comparison: Comparison, path: Path, system: str = "us", fair: FairComparison | None = None) -> Path:
     """Write the report; the file appears whole or not at all.
 
     Args:
         comparison: the result.
         path: where to; an existing file is replaced.
         system: "us" or "metric".
+        fair: its ledgers and fair views, where it came from the book.
 
     Returns:
         The path written.
     """
-    page = report_html(comparison, system)
+    page = report_html(comparison, system, fair)
     path.parent.mkdir(parents=True, exist_ok=True)
     unfinished = path.with_name(f"{path.name}.part")
     unfinished.write_text(page, encoding="utf-8")

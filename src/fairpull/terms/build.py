@@ -74,6 +74,7 @@ class Build:
         parts: kind -> part.
         settings: name -> entered value as text with its unit, e.g. "spark" -> "31 deg".
         reference: build that it is to be judged against; "" for none.
+        tuned_from: build with the same parts as bolted on, of which this one is the re-tuned form; "" for none.
         gear: output shaft reduction, engine rpm / output rpm; 1 where none. gear_efficiency: fraction, 1 where none.
         hours: engine hours at the start [h]; None where unknown.
         body: the sheet as it was written.
@@ -93,6 +94,7 @@ class Build:
     body: Mapping[str, Any] = field(default_factory=dict)
     facts: tuple[Fact, ...] = ()
     accessories: tuple[str, ...] = ()
+    tuned_from: str = ""
 
 
 @dataclass(frozen=True, slots=True)

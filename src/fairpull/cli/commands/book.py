@@ -132,10 +132,10 @@ def set_(
     book: options.Book = "",
 ) -> None:
     """Set what the house prefers: units, standard, grid, band, smallest, session."""
-    from fairpull.tasks.bench.door import change_setting, the_book
+    from fairpull.tasks.bench.door import change_setting, house_settings, the_book
 
-    with the_book(book) as kept:
+    with the_book(book, read_only=not key) as kept:
         if key:
             change_setting(kept, key, value)
-        for name, said in kept.settings().items():
+        for name, said in house_settings(kept).items():
             screen.say(f"{name}: {said or '(by the data)'}")

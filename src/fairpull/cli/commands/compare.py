@@ -150,17 +150,21 @@ def _give(
     else:
         from fairpull.show.comparison_text import comparison_text
 
-        if fair is not None:
+        if fair is None:
+            screen.say(comparison_text(comparison, system, **screen.look()))
+        else:
+            from fairpull.show.fairness_text import fairness_text
             from fairpull.show.ledger_text import ledgers_text
 
             screen.say(ledgers_text(fair, system, **screen.look()))
-        screen.say(comparison_text(comparison, system, **screen.look()))
+            screen.say(comparison_text(comparison, system, **screen.look()))
+            screen.say(fairness_text(fair, system, **screen.look()))
     if report is not None:
         from fairpull.show.report import write_report
 
         with screen.Progress() as progress:
             progress.doing("drawing the report")
-            written = write_report(comparison, report, system)
+            written = write_report(comparison, report, system, fair)
         screen.tell(f"report: {written}")
     if pictures is not None:
         from fairpull.show.pictures import write_pictures

@@ -29,6 +29,6 @@ def demo(
     if report:
         from fairpull.show.report import write_report
 
-        path = write_report(main, folder / "header-against-log.html", shown)
+        path = write_report(main, folder / "header-against-log.html", shown, result.header)
         screen.say(f"report:   {path}")
     screen.say(f"verdict:  {main.differences[0].verdict.sentence}")

@@ -68,7 +68,8 @@ def with_reference(kept: Book, names: Sequence[str]) -> tuple[str, ...]:
 
     Args:
         kept: the book.
-        names: as asked; a single one brings the reference of its sheet.
+        names: as asked; a single one brings the reference of its sheet, and where the part was judged again at its own
+            best tune, that build too: as bolted on and re-tuned stand side by side.
 
     Returns:
         At least two names.
@@ -84,7 +85,15 @@ def with_reference(kept: Book, names: Sequence[str]) -> tuple[str, ...]:
         raise NotComparable(
             Fault("no-reference", alone.name, "one build alone, and its sheet names no reference", remedy)
         )
-    return (alone.reference, alone.name)
+    return tuple(dict.fromkeys((alone.reference, *_as_bolted_on_and_tuned(kept, alone))))
+
+
+def _as_bolted_on_and_tuned(kept: Book, build: Build) -> tuple[str, ...]:
+    """The build as bolted on, then those with counted pulls that are its re-tuned form."""
+    first = build.tuned_from or build.name
+    tuned = [sheet.name for sheet in kept.sheets("build") if sheet.body.get("tuned_from") == first]
+    counted = {line.build for line in kept.pulls(builds=(first, *tuned), states=(COUNTS,))} if tuned else set()
+    return tuple(name for name in (first, *tuned) if name in counted or name == build.name)
 
 
 def with_house(kept: Book, request: CompareRequest) -> CompareRequest:

@@ -81,6 +81,18 @@ def new_book(folder: Path, settings: dict[str, str] | None = None, database: str
     return book.create(folder, database=database, settings={**DEFAULTS, **(settings or {})})
 
 
+def house_settings(kept: Book) -> dict[str, str]:
+    """All of the house's preferences.
+
+    Args:
+        kept: the book.
+
+    Returns:
+        Setting -> value, those of ``DEFAULTS`` first; "" where the data decide.
+    """
+    return {**DEFAULTS, **kept.settings()}
+
+
 def change_setting(kept: Book, key: str, value: str) -> None:
     """Set one of the house's preferences.
 

@@ -192,10 +192,7 @@ def sheet_text(sheet: Sheet) -> str:
     Returns:
         TOML.
     """
-    import tomli_w
-
-    head = {"sheet": sheet.kind, "name": sheet.name}
-    return tomli_w.dumps({**head, **sheet.body}, multiline_strings=True)
+    return engine.table_text({"sheet": sheet.kind, "name": sheet.name, **sheet.body}, order=("sheet", "name"))
 
 
 def write_sheets(kept: Book, folder: Path, kind: str = "") -> tuple[Path, ...]:
