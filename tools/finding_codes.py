@@ -124,8 +124,8 @@ def _read(
     if isinstance(argument, ast.Attribute) and argument.attr == "code":
         return set()  # a fault told once more, with its place made plainer
     if argument is None:
-        if not call.args and not call.keywords:
-            return set()
+        if not call.args and all(keyword.arg is None for keyword in call.keywords):
+            return set()  # nothing said, or one that was kept and is read back
         found.unread.append(place)
         return set()
     if (helper := _helper(argument, around, maker, severities)) is not None:
@@ -190,6 +190,10 @@ def _strings(node: ast.expr, around: tuple[Function, ...], tree: ast.Module) -> 
     if isinstance(node, ast.JoinedStr):
         name, template = _parameter(node)
         return {template.format(text) for text in _strings(ast.Name(name), around, tree)} if name else set()
+    if isinstance(node, ast.Dict):
+        return {text for value in node.values for text in _strings(value, around, tree)}
+    if isinstance(node, ast.Subscript):  # a word looked up in a table of them
+        return _strings(node.value, around, tree)
     if isinstance(node, ast.Name):
         for scope in (*reversed(around), tree):
             given = {text for value in _given(scope, node.id) for text in _strings(value, around, tree)}

@@ -40,8 +40,8 @@ def test_a_long_reading_says_which_file_and_takes_it_away(tmp_path: Path, monkey
         progress(tmp_path / "a-long-name.csv", 1, 2)
         progress(tmp_path / "b.csv", 2, 2)
     lines = terminal.getvalue().split("\r")
-    assert lines[1] == "reading 1 of 2: a-long-name.csv"
-    assert lines[2].rstrip() == "reading 2 of 2: b.csv"
+    assert lines[1] == "reading 1 of 2: a-long-name.csv  [#######.......]"
+    assert lines[2].rstrip() == "reading 2 of 2: b.csv  [##############]"
     assert len(lines[2]) == len(lines[1])  # nothing of the longer line stays
     assert lines[3].strip() == lines[4] == ""
 

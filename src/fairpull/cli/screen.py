@@ -10,6 +10,7 @@ from typing import Self, TypedDict
 
 NARROWEST = 60
 WIDEST = 120
+BAR = 14
 PATIENCE = 1.0  # [s] before a person wants to know where it is
 LARGE = 30_000_000  # [bytes] that may take longer than that
 
@@ -59,7 +60,7 @@ class Progress:
             number, total: its number from 1, and how many there are.
         """
         if self._late() or _large(path):
-            self.doing(f"reading {number} of {total}: {path.name}")
+            self.doing(f"reading {number} of {total}: {path.name}", number, total)
 
     def told(self, what: str, number: int, total: int) -> None:
         """Say which of many things goes on.
@@ -69,17 +70,19 @@ class Progress:
             number, total: its number from 1, and how many there are.
         """
         if self._late():
-            self.doing(f"{number} of {total}: {what}")
+            self.doing(f"{number} of {total}: {what}", number, total)
 
-    def doing(self, what: str) -> None:
+    def doing(self, what: str, number: int = 0, total: int = 0) -> None:
         """Say what goes on now.
 
         Args:
             what: in a few words; cut to the narrowest terminal.
+            number, total: how far it is; a bar where there is more than one thing to do.
         """
         if not sys.stderr.isatty():
             return
-        line = what[: NARROWEST - 1]
+        bar = f"  [{'#' * (BAR * number // total):.<{BAR}}]" if total > 1 else ""
+        line = what[: NARROWEST - 1 - len(bar)] + bar
         sys.stderr.write("\r" + line.ljust(self._shown))
         sys.stderr.flush()
         self._shown = len(line)

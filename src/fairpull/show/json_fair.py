@@ -5,7 +5,17 @@ from __future__ import annotations
 from fairpull.show import json_parts as parts
 from fairpull.show.json_parts import Json
 from fairpull.show.jsonface import comparison_to_json
-from fairpull.terms.ledger import BoostFacts, FairComparison, FairLook, Ledger
+from fairpull.terms.ledger import BoostFacts, FairComparison, FairLook, Ledger, LedgerRow
+from fairpull.terms.units import house_unit_of
+
+
+def _values(row: LedgerRow) -> Json | None:
+    """Both values of a row as numbers, where it is two numbers."""
+    if row.values is None:
+        return None
+    reference, other = row.values
+    unit = house_unit_of(row.quantity)
+    return {"reference": parts.bare(reference), "other": parts.bare(other), "unit": unit}
 
 
 def _ledger(ledger: Ledger) -> Json:
@@ -25,10 +35,12 @@ def _ledger(ledger: Ledger) -> Json:
                 "other": row.other,
                 "effect": None if row.effect is None else parts.estimate(row.effect),
                 "rule": row.rule,
+                "values": _values(row),
                 "text": row.text,
             }
             for row in ledger.rows
         ],
+        "together": None if ledger.together is None else parts.estimate(ledger.together),
         "findings": parts.findings(ledger.findings),
     }
 
@@ -45,6 +57,8 @@ def _look(look: FairLook) -> Json:
         "ratio": parts.band(look.ratio, look.ratio_low, look.ratio_high, "1"),
         "plain_ratio": parts.array(look.plain, "1"),
         "mean": None if look.mean is None else parts.estimate(look.mean),
+        "held": None if look.held is None else parts.estimate(look.held),
+        "band": look.band,
         "sentence": look.sentence,
         "source": look.source,
     }
@@ -60,7 +74,11 @@ def _boost(facts: BoostFacts) -> Json:
         "gain": parts.array(facts.gain, "1"),
         "gain_per_pressure": parts.array(facts.per_pressure, "1/Pa"),
         "of_simple_estimate": parts.array(facts.of_simple, "1"),
+        "boost": parts.array(facts.boost, "Pa"),
+        "expected_of_simple_estimate": facts.expected_simple,
+        "expected_gain_per_pressure": facts.expected_per_pressure,
         "text": facts.text,
+        "findings": parts.findings(facts.findings),
     }
 
 

@@ -6,32 +6,35 @@ from dataclasses import dataclass
 
 from fairpull.terms.findings import Finding, Severity
 
-SIGN_KINDS = (
-    "valve-float",
-    "misfire",
-    "fuel-starvation",
-    "knock",
-    "mixture-rich",
-    "mixture-lean",
-    "belt-slip",
-    "boost-creep",
-    "boost-shortfall",
-    "exhaust-restriction",
-    "intake-restriction",
-    "low-cylinder",
-    "heat-soak",
-    "torque-zero",
-    "torque-span",
-    "speed-pickup",
-    "wrong-barometer",
-    "flow-lambda-disagreement",
-    "reversion",
-    "oil-out-of-window",
-    "coolant-out-of-window",
-    "brake-water-hot",
-    "peak-at-end",
-    "sweep-too-fast",
-)
+SIGN_CODES = {
+    "valve-float": "sign-valve-float",
+    "misfire": "sign-misfire",
+    "fuel-starvation": "sign-fuel-starvation",
+    "knock": "sign-knock",
+    "mixture-rich": "sign-mixture-rich",
+    "mixture-lean": "sign-mixture-lean",
+    "belt-slip": "sign-belt-slip",
+    "boost-creep": "sign-boost-creep",
+    "boost-shortfall": "sign-boost-shortfall",
+    "exhaust-restriction": "sign-exhaust-restriction",
+    "intake-restriction": "sign-intake-restriction",
+    "low-cylinder": "sign-low-cylinder",
+    "heat-soak": "sign-heat-soak",
+    "torque-zero": "sign-torque-zero",
+    "torque-span": "sign-torque-span",
+    "speed-pickup": "sign-speed-pickup",
+    "wrong-barometer": "sign-wrong-barometer",
+    "flow-lambda-disagreement": "sign-flow-lambda-disagreement",
+    "reversion": "sign-reversion",
+    "oil-out-of-window": "sign-oil-out-of-window",
+    "coolant-out-of-window": "sign-coolant-out-of-window",
+    "brake-water-hot": "sign-brake-water-hot",
+    "peak-at-end": "sign-peak-at-end",
+    "sweep-too-fast": "sign-sweep-too-fast",
+}
+"""Kind of sign -> code of the finding that it travels as."""
+
+SIGN_KINDS = tuple(SIGN_CODES)
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,4 +103,4 @@ def sign_finding(sign: Sign, pull: str) -> Finding:
         The finding.
     """
     where = f"{pull}, {sign.low:.0f}-{sign.high:.0f} rpm"
-    return Finding(f"sign-{sign.kind}", sign.severity, where, sign.evidence, sign.confirm)
+    return Finding(SIGN_CODES[sign.kind], sign.severity, where, sign.evidence, sign.confirm)

@@ -156,9 +156,9 @@ def _give(
             from fairpull.show.fairness_text import fairness_text
             from fairpull.show.ledger_text import ledgers_text
 
-            screen.say(ledgers_text(fair, system, **screen.look()))
-            screen.say(comparison_text(comparison, system, **screen.look()))
-            screen.say(fairness_text(fair, system, **screen.look()))
+            look = screen.look()
+            texts = (ledgers_text(fair, system, **look), comparison_text(comparison, system, **look))
+            screen.say("\n".join(one for one in (*texts, fairness_text(fair, system, **look)) if one))
     if report is not None:
         from fairpull.show.report import write_report
 

@@ -13,7 +13,7 @@ def tune(
     kind: Annotated[str, typer.Argument(help="spark or mixture.")],
     pulls: Annotated[list[str], typer.Argument(help="Log files, pulls or builds of the book.", metavar="PULL...")],
     speeds: Annotated[str, typer.Option(help='Speeds, e.g. "2000,3000 rpm".')] = "",
-    by: Annotated[str, typer.Option(help="For mixture: lambda, or jet for the builds' jets setting.")] = "",
+    by: Annotated[str, typer.Option(help="For mixture: lambda, or jet for the number of the builds' main jet.")] = "",
     limits: Annotated[str, typer.Option(help='What may be run, e.g. "20-34 deg" or "0.82-0.92".')] = "",
     knock_limit: Annotated[float | None, typer.Option(help="Knock level that counts, instrument's own scale.")] = None,
     fuel: Annotated[str, typer.Option(help="petrol or another, for the mixture's rule.")] = "",
