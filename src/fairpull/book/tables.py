@@ -38,7 +38,7 @@ SHEETS = Table(
     METADATA,
     Column("kind", Text, primary_key=True),
     Column("name", Text, primary_key=True),
-    Column("version", Integer, primary_key=True),
+    Column("version", Integer, primary_key=True, autoincrement=False),
     Column("body", Text, nullable=False),  # canonical JSON of the page
     Column("added_at", Double, nullable=False),
 )
@@ -66,7 +66,7 @@ ORIGINALS = Table(
 PULLS = Table(
     "pulls",
     METADATA,
-    Column("number", Integer, primary_key=True),
+    Column("number", Integer, primary_key=True, autoincrement=False),
     Column("name", Text, nullable=False, unique=True),
     Column("original", Text, ForeignKey("originals.sha256"), nullable=False),
     Column("piece", Integer, nullable=False),
@@ -79,12 +79,16 @@ PULLS = Table(
     Column("started_at", Double, index=True),
     Column("kind", Text, nullable=False),
     Column("sweep_rate", Double, nullable=False),
+    Column("tested_low", Double, nullable=False),
+    Column("tested_high", Double, nullable=False),
     Column("trace", Text, nullable=False),  # content hash of the trace
     Column("trace_file", Text, nullable=False),  # Parquet file below traces/
     Column("summary", Text, nullable=False),  # canonical JSON, name -> number
-    Column("papers", Text, nullable=False),  # canonical JSON: origin, given, findings, choices, reading, health
     Column("taken_at", Double, nullable=False),
     Column("version", Text, nullable=False),
+    # Canonical JSON: origin, given, findings, choices, reading, health, channels (their order), first_row, last_row.
+    # It is long: as the last column it costs nothing to those who do not ask for it.
+    Column("papers", Text, nullable=False),
     UniqueConstraint("original", "piece"),
 )
 
@@ -92,7 +96,7 @@ PULLS = Table(
 FIGURES = Table(
     "figures",
     METADATA,
-    Column("pull", Integer, ForeignKey("pulls.number"), primary_key=True),
+    Column("pull", Integer, ForeignKey("pulls.number"), primary_key=True, autoincrement=False),
     Column("name", Text, primary_key=True),  # glossary name of a channel, or a summary figure ("peak_power")
     Column("least", Double, nullable=False),
     Column("mean", Double, nullable=False),
@@ -105,7 +109,7 @@ FIGURES = Table(
 MARKS = Table(
     "marks",
     METADATA,
-    Column("number", Integer, primary_key=True),
+    Column("number", Integer, primary_key=True, autoincrement=False),
     Column("pull", Text, nullable=False, index=True),
     Column("state", Text, nullable=False),
     Column("reason", Text, nullable=False),
@@ -117,7 +121,7 @@ MARKS = Table(
 ATTACHMENTS = Table(
     "attachments",
     METADATA,
-    Column("number", Integer, primary_key=True),
+    Column("number", Integer, primary_key=True, autoincrement=False),
     Column("sha256", Text, ForeignKey("originals.sha256"), nullable=False),
     Column("file_name", Text, nullable=False),
     Column("about_kind", Text, nullable=False),
@@ -129,7 +133,7 @@ ATTACHMENTS = Table(
 REMARKS = Table(
     "remarks",
     METADATA,
-    Column("number", Integer, primary_key=True),
+    Column("number", Integer, primary_key=True, autoincrement=False),
     Column("about_kind", Text, nullable=False),
     Column("about_name", Text, nullable=False),
     Column("text", Text, nullable=False),

@@ -245,7 +245,8 @@ def _part(part: Part, system: str) -> list[RenderableType]:
 
 def _entry(value: object) -> str:
     if isinstance(value, list):
-        return "; ".join(_entry(one) for one in value)
+        # rows of a table apart from the cells of a row
+        return "; ".join(", ".join(map(_entry, one)) if isinstance(one, list) else _entry(one) for one in value)
     if isinstance(value, dict):
         return ", ".join(f"{key} {_entry(one)}" for key, one in value.items())
     return str(value)
@@ -263,9 +264,11 @@ def _value(fact: Fact, system: str) -> str:
         return fact.value
     if fact.unit in ("", "1"):
         return digits.bare(fact.value, 3)
-    shown = scale.scalar(fact.value, fact.unit, system)
+    # a volume flow on a data sheet is air through a port or a carburettor, but for injectors
+    quantity = "air_volume_flow" if fact.unit == "m3/s" and "injector" not in fact.name else ""
+    shown = scale.scalar(fact.value, fact.unit, system, quantity)
     places = digits.significant_decimals(shown, 4)
-    return f"{digits.bare(shown, places)} {scale.label(fact.unit, system)}"
+    return f"{digits.bare(shown, places)} {scale.label(fact.unit, system, quantity)}"
 
 
 def check_text(check: BookCheck, *, width: int = terminal.WIDTH, colour: bool = False) -> str:

@@ -29,7 +29,8 @@ def _ledger(ledger: Ledger, place: int, system: str) -> str:
     notes += [f"Not known: {named[UNKNOWN]}."] if named[UNKNOWN] else []
     said = "".join(f'<p class="note">{text(one)}</p>' for one in notes)
     table = report_tables.table(ledger_text.differing(ledger, system), key=key, level=2)
-    return f'<section aria-label="What differs"><p class="said">{text(ledger.summary)}</p>{table}{said}</section>'
+    summary = f'</h2><p class="said">{text(ledger.summary)}</p>'
+    return f'<section aria-label="What differs">{table.replace("</h2>", summary, 1)}{said}</section>'
 
 
 def looks(made: FairComparison | None, system: str) -> str:

@@ -35,7 +35,8 @@ def label(house_unit: str, system: str, quantity: str = "") -> str:
 
     Args:
         house_unit: as on the records; a fraction ``"1"`` is shown in per cent unless its channel is shown otherwise;
-            ``"W rpm"`` is shown as power times rpm, ``"N m/m3"`` as torque per displacement.
+            ``"W rpm"`` is shown as power times rpm, ``"N m/m3"`` as torque per displacement,
+            ``"N/m"`` as force per length.
         system: ``"us"`` or ``"metric"``.
         quantity: glossary channel or quantity, where the house unit alone is not enough.
     """
@@ -46,6 +47,8 @@ def label(house_unit: str, system: str, quantity: str = "") -> str:
         return f"{label('W', system)} rpm"
     if house_unit == "N m/m3":
         return f"{label('N m', system)}/{label('m3', system)}"
+    if house_unit == "N/m":
+        return f"{label('N', system)}/{label('m', system)}"
     if house_unit in ("rpm", ""):
         return house_unit
     return units.shown_unit(quantity or house_unit, system)
@@ -62,6 +65,8 @@ def arrays(values: FloatArray, house_unit: str, system: str, quantity: str = "")
         return arrays(house, "W", system)
     if house_unit == "N m/m3":
         return arrays(house, "N m", system) / float(arrays(np.ones(1), "m3", system)[0])
+    if house_unit == "N/m":
+        return arrays(house, "N", system) / float(arrays(np.ones(1), "m", system)[0])
     converted = units.from_house(house, label(house_unit, system, quantity), house_unit)
     return cast("FloatArray", np.asarray(converted, dtype=np.float64))
 
