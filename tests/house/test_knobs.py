@@ -12,6 +12,7 @@ TURNED_IN = {
     "ReadOptions": "tests/house/test_knobs_read.py",
     "Question": "tests/house/test_knobs_question.py",
     "CompareRequest": "tests/house/test_knobs_request.py",
+    "TakeOptions": "tests/house/test_knobs_bench.py",
 }
 
 

@@ -168,8 +168,8 @@ def test_a_bare_import_loads_nothing_heavy() -> None:
 
 
 LIGHT = (
-    ["terms.units", "logs", "air", "engine", "pulls", "compare", "health", "tune"]
-    + ["book", "show", "demo", "tasks", "tasks.bench.take"]
+    *("terms.units", "logs", "air", "engine", "pulls", "compare", "health", "tune"),
+    *("book", "show", "demo", "tasks", "tasks.bench.take"),
 )
 
 

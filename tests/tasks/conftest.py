@@ -1,4 +1,4 @@
-"""What tests of the tasks share: comparisons of the invented day, made once."""
+"""What tests of the tasks share: comparisons of the invented day, and the demo's book, made once."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 
 from fairpull.tasks.compare_files import compare_files
+from fairpull.tasks.demo_day import DemoResult, run_demo
 from fairpull.tasks.request import CompareRequest
 from fairpull.terms.comparison import Comparison
 
@@ -39,3 +40,9 @@ def header(judge: Callable[..., Comparison], demo_day: Path) -> Comparison:
         question_file=demo_day / "question.toml",
         engine_files={"": demo_day / "engine-anvil.toml"},
     )
+
+
+@pytest.fixture(scope="session")
+def demo_result(tmp_path_factory: pytest.TempPathFactory) -> DemoResult:
+    """The demo, run once a process. Tests read its folder and its book and never write into them."""
+    return run_demo(tmp_path_factory.mktemp("demo-run") / "day", 1)

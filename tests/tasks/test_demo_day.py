@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 from collections.abc import Callable
 from pathlib import Path
 
@@ -9,9 +10,11 @@ import numpy as np
 import pytest
 
 from fairpull.pulls import PullOptions
-from fairpull.tasks.demo_day import run_demo
+from fairpull.tasks.bench.door import new_book
+from fairpull.tasks.demo_day import PAIRS, DemoResult, run_demo
 from fairpull.tasks.weights_file import read_weights
 from fairpull.terms.comparison import Comparison, Estimate
+from fairpull.terms.errors import BookRefused
 from tests.tasks.conftest import BAND
 
 LB_FT = 1.3558179483314004  # N m
@@ -163,7 +166,34 @@ def test_a_late_channel_is_moved_back(judge: Callable[..., Comparison]) -> None:
     assert np.array_equal(plain.groups[0].torque, moved.groups[0].torque)
 
 
-def test_the_demo_task_writes_logs_and_judges_them(tmp_path: Path, header: Comparison) -> None:
-    result = run_demo(tmp_path / "day", 1)
-    assert (result.folder / "anvil-log").is_dir()
-    assert result.comparison.differences[0].verdict.sentence == header.differences[0].verdict.sentence
+def test_the_demo_task_writes_logs_and_judges_them(demo_result: DemoResult, header: Comparison) -> None:
+    assert (demo_result.folder / "anvil-log").is_dir()
+    (made,) = demo_result.header.comparison.differences
+    (read,) = header.differences
+    assert made.verdict.sentence == read.verdict.sentence
+    assert np.array_equal(made.ratio, read.ratio)
+
+
+def test_every_question_of_the_two_days_has_its_verdict(demo_result: DemoResult) -> None:
+    asked = [tuple(group.name for group in made.comparison.groups) for made in demo_result.verdicts]
+    assert asked == list(PAIRS)
+    assert all(len(made.ledgers) == 1 for made in demo_result.verdicts)
+    assert demo_result.header is demo_result.verdicts[0]
+
+
+def test_the_demo_again_in_the_same_folder_keeps_every_pull_once(demo_result: DemoResult, tmp_path: Path) -> None:
+    folder = Path(shutil.copytree(demo_result.folder, tmp_path / "day"))
+    again = run_demo(folder, 1)
+    assert [line.name for line in again.pulls] == [line.name for line in demo_result.pulls]
+    assert [line.state for line in again.pulls] == [line.state for line in demo_result.pulls]
+    sentences = [made.comparison.differences[0].verdict.sentence for made in again.verdicts]
+    assert sentences == [made.comparison.differences[0].verdict.sentence for made in demo_result.verdicts]
+
+
+def test_another_seed_or_another_book_in_that_folder_is_refused(demo_result: DemoResult, tmp_path: Path) -> None:
+    folder = Path(shutil.copytree(demo_result.folder, tmp_path / "day"))
+    with pytest.raises(BookRefused, match="seed 1"):
+        run_demo(folder, 2)
+    new_book(tmp_path / "other" / "book").close()
+    with pytest.raises(BookRefused, match="no book of the demo"):
+        run_demo(tmp_path / "other", 1)

@@ -7,7 +7,7 @@ from pathlib import Path
 from types import TracebackType
 from typing import TYPE_CHECKING, Self
 
-from fairpull.book import marks, originals, papers, pulls, results, settings, sheets, take
+from fairpull.book import marks, moving, originals, papers, pulls, results, settings, sheets, take
 from fairpull.book.store import Store
 from fairpull.terms.bench import Attachment, KeptPull, Mark, NewPull, Remark, Sheet, StoredResult, Taken
 from fairpull.terms.pull import Pull
@@ -104,6 +104,11 @@ class Contents:
         """Judge a pull; see ``marks.mark``. Returns its line as it stands then."""
         marks.mark(self.store, name, state, reason, valid_to=valid_to, by=by)
         return pulls.pull(self.store, name)
+
+    def move(self, name: str, build: str, reason: str, *, by: str = "") -> KeptPull:
+        """Say that a pull ran with another build; see ``moving.move``. Returns its line as it stands then."""
+        moving.move(self.store, name, build, reason, by)
+        return self.pull(name)
 
     def marks(self, name: str) -> tuple[Mark, ...]:
         """Every judgement of a pull, oldest first; see ``marks.marks``."""

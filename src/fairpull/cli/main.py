@@ -18,6 +18,7 @@ from fairpull.cli.commands.health import health
 from fairpull.cli.commands.inertia import inertia
 from fairpull.cli.commands.join import join
 from fairpull.cli.commands.mark import mark
+from fairpull.cli.commands.move import move
 from fairpull.cli.commands.past import past
 from fairpull.cli.commands.pull import pull
 from fairpull.cli.commands.pulls import pulls
@@ -48,7 +49,7 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
 )
 ALONE = (read, compare, air, join, calibrate, inertia, demo)
-ON_THE_BOOK = (take, watch, fitted, pulls, pull, mark, remark, attach, health, purpose, tune, running_in, past)
+ON_THE_BOOK = (take, watch, fitted, pulls, pull, mark, move, remark, attach, health, purpose, tune, running_in, past)
 for command in (*ALONE, *ON_THE_BOOK):
     app.command(cls=PlainCommand)(command)
 for name, group in (("book", book), ("sheets", sheets)):

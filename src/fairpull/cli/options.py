@@ -17,6 +17,10 @@ Groups = Annotated[
     list[str],
     typer.Argument(help="The reference first: a file, a folder or a pattern, or NAME= before it.", metavar="GROUP..."),
 ]
+Logs = Annotated[list[Path] | None, typer.Argument(help="Log files, or with --list none.", metavar="FILE...")]
+DaySheet = Annotated[
+    Path | None, typer.Option("--list", help="Day sheet (CSV): file, build, session, set aside because, remark.")
+]
 Engines = Annotated[
     list[str] | None, typer.Option(help="engine.toml, or GROUP=engine.toml for unlike engines. Repeatable.")
 ]

@@ -7,7 +7,7 @@ from typing import Any
 
 from fairpull.terms.build import Build, Part
 
-_FIRST = ("kind", "name", "label", "engine", "reference", "tuned_from")
+_FIRST = ("sheet", "kind", "name", "label", "engine", "reference", "tuned_from")
 _LAST = ("notes",)
 
 

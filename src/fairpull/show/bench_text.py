@@ -95,7 +95,11 @@ def pulls_list_text(
     parts = [*terminal.table(pull_table(lines, system))]
     counted = sum(line.state == COUNTS for line in lines)
     if lines:
-        parts.append(terminal.sentence(f"{len(lines)} pulls, {counted} count.", style="bold"))
+        parts.append(
+            terminal.sentence(
+                f"{len(lines)} pull{'s' if len(lines) != 1 else ''}, {counted} of them count.", style="bold"
+            )
+        )
     return terminal.draw(parts, width=width, colour=colour)
 
 

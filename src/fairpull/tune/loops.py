@@ -101,22 +101,38 @@ def regret(tops: Tops) -> float:
     return float((tops.curvature * (tops.place - np.median(tops.place)) ** 2).mean())
 
 
-def too_few(points: LoopPoints, what: str) -> tuple[Finding, ...]:
+def different(setting: FloatArray, apart: float) -> int:
+    """How many different settings were run: logged values scatter a little about each.
+
+    Args:
+        setting: of the points, shape (n,), any unit.
+        apart: settings closer than this are one, same unit.
+
+    Returns:
+        The number of settings.
+
+    Source: own definition.
+    """
+    return 0 if setting.size == 0 else 1 + int((np.diff(np.sort(setting)) > apart).sum())
+
+
+def too_few(points: LoopPoints, what: str, apart: float) -> tuple[Finding, ...]:
     """A finding where a loop cannot be drawn, or rests on belief more than on points.
 
     Args:
         points: usable ones.
         what: "spark" or "mixture".
+        apart: as for ``different``.
 
     Returns:
         Findings.
 
     Source: practice.
     """
-    different = np.unique(points.setting).size
-    if different >= 3:
+    count = different(points.setting, apart)
+    if count >= 3:
         return ()
     where = f"{what} loop at {points.rpm:.0f} rpm"
-    severity = Severity.WARNING if different == 2 else Severity.FAULT
-    text = f"{different} different setting{'s' if different != 1 else ''}: the curvature is the trade's, not measured."
+    severity = Severity.WARNING if count == 2 else Severity.FAULT
+    text = f"{count} different setting{'s' if count != 1 else ''}: the curvature is the trade's, not measured."
     return (Finding("loop-few-points", severity, where, text, "Run at least three settings, five for a good loop."),)

@@ -17,6 +17,8 @@ BELIEF = Belief(4.0, 0.55, 0.003, 0.45)
 JET_BELIEF = Belief(4.0 * 0.025**2, 0.75, 0.003, 0.45)
 """One jet number is 0.02 to 0.03 of lambda."""
 STEP = {"lambda": 0.01, "jet": 1.0}
+APART = {"lambda": 0.005, "jet": 0.5}
+"""Settings closer than this are one, logged with noise."""
 SAFE_SIDE = {"lambda": -0.02, "jet": 1.0}
 """Finish 2 to 3 % rich of the top, or one jet number richer."""
 AHEAD = {"lambda": 0.03, "jet": 2.0}
@@ -50,8 +52,8 @@ def mixture_loop(
     Source: practice, docs/tuning.md.
     """
     given = loops.usable(points)
-    findings = loops.too_few(given, "mixture")
-    if np.unique(given.setting).size < 2:
+    findings = loops.too_few(given, "mixture", APART[by])
+    if loops.different(given.setting, APART[by]) < 2:
         why = "One setting says nothing of a loop: run two more, richer first."
         return Loop(points.rpm, given, None, None, None, None, None, None, None, why, EMPTY, (), findings)
     tops = fit_tops(given.setting, given.torque, belief or (BELIEF if by == "lambda" else JET_BELIEF), seed)

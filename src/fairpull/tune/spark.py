@@ -18,6 +18,7 @@ DEGREE = math.pi / 180.0
 # About 1 % of torque lost at 4 to 5 degrees off, 4 to 5 % at 10 (textbook, from memory): c near 4.8e-4 a degree^2.
 BELIEF = Belief(4.8e-4 / DEGREE**2, 0.40, 0.003, 0.45)
 STEP = 1.0 * DEGREE
+APART = 0.5 * DEGREE  # settings closer than this are one, logged with noise
 BACK_OFF = 2.5 * DEGREE  # from the knock limit, trade's 2 to 3 degrees
 AHEAD = 4.0 * DEGREE  # furthest step beyond the points that a next point may take
 EMPTY: tuple[FloatArray, FloatArray, FloatArray, FloatArray] = (np.empty(0), np.empty(0), np.empty(0), np.empty(0))
@@ -47,8 +48,8 @@ def spark_loop(
     Source: practice, docs/tuning.md.
     """
     given = loops.usable(points)
-    findings = loops.too_few(given, "spark")
-    if np.unique(given.setting).size < 2:
+    findings = loops.too_few(given, "spark", APART)
+    if loops.different(given.setting, APART) < 2:
         why = "One setting says nothing of a loop: run two more, 3 degrees either side."
         return Loop(points.rpm, given, None, None, None, None, None, None, None, why, EMPTY, (), findings)
     tops = fit_tops(given.setting, given.torque, belief, seed)

@@ -13,7 +13,7 @@ def mark(
     name: Annotated[str, typer.Argument(help="Name of the pull.")],
     state: Annotated[str, typer.Argument(help="counts, aside or void.")],
     reason: Annotated[str, typer.Option(help="Why; needed for aside and void, kept for ever.")] = "",
-    valid_to: Annotated[str, typer.Option(help="Speed up to which it counts, e.g. 5000rpm.")] = "",
+    valid_to: Annotated[str, typer.Option(help="Speed up to which it counts, e.g. 5000rpm, or end.")] = "",
     by: Annotated[str, typer.Option(help="Initials.")] = "",
     book: options.Book = "",
 ) -> None:

@@ -70,11 +70,12 @@ def check_from_table(table: Mapping[str, Any], *, where: str) -> Check:
     if what not in UNITS:
         faults.append(Fault("check-what", f"{where}, what", repr(what), f"one of: {', '.join(UNITS)}"))
         raise ValueRefused(faults)
+    before = len(faults)
     values = _list(table.get("values"), what, f"{where}, values", faults)
     wanted = _list(table["wanted"], what, f"{where}, wanted", faults) if "wanted" in table else None
     if wanted is not None and len(wanted) == 1:
         wanted = np.full(len(values), wanted[0])
-    if wanted is not None and len(wanted) != len(values):
+    if wanted is not None and len(faults) == before and len(wanted) != len(values):
         seen = f"{len(wanted)} wanted values for {len(values)} measured ones"
         faults.append(Fault("check-values", f"{where}, wanted", seen, "give one, or as many as there are values"))
     hours = _one(table, "hours", "h", where, faults)

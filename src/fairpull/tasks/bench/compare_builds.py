@@ -127,7 +127,8 @@ def fetch(kept: Book, names: Sequence[str], request: CompareRequest) -> list[Fet
     faults: list[Fault] = []
     for name in names:
         build = shelf.build(name)
-        lines = [one for one in kept.pulls(builds=(name,), states=(COUNTS,)) if one.name not in request.leave_out]
+        counted = kept.pulls(builds=(name,), states=(COUNTS,), full=True)
+        lines = [one for one in counted if one.name not in request.leave_out]
         lines.sort(key=lambda line: (line.started_at is None, line.started_at or 0.0, line.number))
         if not lines:
             aside = len(kept.pulls(builds=(name,)))

@@ -86,6 +86,37 @@ def read_day_sheet(path: Path) -> tuple[DayRow, ...]:
     return tuple(found)
 
 
+def take_named(
+    kept: Book,
+    files: Sequence[Path],
+    sheet: Path | None,
+    build: str,
+    options: TakeOptions | None = None,
+    progress: Progress = silent,
+) -> tuple[TakeReport, ...]:
+    """Take in files that ran with one build, or a whole day from its sheet.
+
+    Args:
+        kept: the book.
+        files: log files; none where a sheet is named.
+        sheet: the day sheet; None for none.
+        build: what the files ran with; "" takes what is said to be fitted.
+        options, progress: as for ``take_files``.
+
+    Returns:
+        One report, or one a log of the sheet.
+
+    Raises:
+        ReadRefused: neither files nor a sheet, or both.
+    """
+    if bool(files) == (sheet is not None):
+        seen = "log files and a day sheet" if files else "neither log files nor a day sheet"
+        raise ReadRefused(Fault("nothing-to-take", "take", seen, "name log files, or the sheet with --list"))
+    if sheet is not None:
+        return take_day(kept, sheet, options, progress)
+    return (take_files(kept, files, build, options, progress),)
+
+
 def take_day(
     kept: Book, sheet: Path, options: TakeOptions | None = None, progress: Progress = silent
 ) -> tuple[TakeReport, ...]:
@@ -118,14 +149,18 @@ def take_day(
 
 
 def _with_words(kept: Book, report: TakeReport, row: DayRow) -> TakeReport:
-    """What the person wrote beside the log goes into the book with it."""
-    lines = list(report.kept)
-    for place, line in enumerate(lines):
-        if row.remark:
-            kept.remark(("pull", line.name), row.remark)
-        if row.aside:
-            lines[place] = kept.mark(line.name, SET_ASIDE, _joined(row.aside, line.reason))
-    return replace(report, kept=tuple(lines))
+    """What the person wrote beside the log goes into the book with it.
+
+    Pulls that were there before get what is missing: the taking in may have been cut off before their words were kept.
+    """
+    before = [kept.pull(name) for names in report.already.values() for name in names]
+    for line in [*report.kept, *(line for line in before if line.build == row.build)]:
+        about = ("pull", line.name)
+        if row.remark and row.remark not in {remark.text for remark in kept.remarks(about)}:
+            kept.remark(about, row.remark)
+        if row.aside and len(kept.marks(line.name)) == 1:  # nobody has judged it since
+            kept.mark(line.name, SET_ASIDE, _joined(row.aside, line.reason))
+    return replace(report, kept=tuple(kept.pull(line.name) for line in report.kept))
 
 
 def _joined(*reasons: str) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from fairpull import health
@@ -53,12 +54,19 @@ def health_of(
 
 def _report(one: Named, references: Sequence[Reference]) -> HealthReport:
     return health.look(
-        one.pull,
+        _whole(one),
         engine=one.engine,
         references=[given.pull for given in references],
         factor=one.factor,
         reference_factors=[given.factor for given in references],
     )
+
+
+def _whole(one: Named) -> Pull:
+    """The pull as it was looked at when it was taken in: a kept one has since been limited to where it counts."""
+    if one.line is None:
+        return one.pull
+    return replace(one.pull, valid_to=one.line.reading.get("clean", {}).get("valid_to"))
 
 
 def _earlier(one: Named, book: str) -> tuple[Reference, ...]:

@@ -13,7 +13,6 @@ from fairpull.tasks.weather import weather_of
 from fairpull.terms.bench import COUNTS, SET_ASIDE, Figure, NewPull
 from fairpull.terms.errors import NotComparable
 from fairpull.terms.findings import Finding, Severity
-from fairpull.terms.glossary import BY_NAME
 from fairpull.terms.health import HealthReport, sign_finding
 
 if TYPE_CHECKING:
@@ -111,7 +110,7 @@ def judged(
         session=session,
         state=state,
         reason=reason,
-        summary=summary_of(curve, corrected.factor, valid_to, pull),
+        summary=summary_of(pulls.curve(kept, step=STEP), corrected.factor, kept),
         figures=figures_of(pull, build.engine),
         health=report,
         reading=reading or {},
@@ -135,13 +134,12 @@ def verdict_on(report: HealthReport) -> tuple[str, str, float | None]:
     return COUNTS, "", min(limits) if limits else None
 
 
-def summary_of(curve: Curve, factor: float, valid_to: float | None, pull: Pull) -> dict[str, float]:
+def summary_of(curve: Curve, factor: float, pull: Pull) -> dict[str, float]:
     """Summary figures of a pull, up to where it counts.
 
     Args:
-        curve: observed, on a fine grid.
+        curve: of the pull, observed, on a fine grid, as far as the pull counts.
         factor: of correction.
-        valid_to: the pull counts up to here [rpm]; None: to its end.
         pull: with its channels.
 
     Returns:
@@ -149,7 +147,7 @@ def summary_of(curve: Curve, factor: float, valid_to: float | None, pull: Pull) 
 
     Source: definition.
     """
-    inside = np.isfinite(curve.torque) & (curve.rpm <= (np.inf if valid_to is None else valid_to))
+    inside = np.isfinite(curve.torque)
     summary = {"factor": factor, "sweep_rate": pull.sweep_rate}
     time = pull.channels.get("time")
     if time is not None and np.isfinite(time).sum() > 1:
@@ -197,7 +195,7 @@ def _derived(pull: Pull, machine: Engine | None) -> dict[str, FloatArray]:
     if room is not None:
         density = float(air.density(room.pressure - room.vapour_pressure, room.temperature, 0.0))
     columns = engine.derive(machine, pull.channels, reference_density=density, reference_name="dry air").columns
-    return {name: column.values for name, column in columns.items() if name not in BY_NAME}
+    return {name: column.values for name, column in columns.items()}
 
 
 def _figure(values: FloatArray) -> Figure | None:

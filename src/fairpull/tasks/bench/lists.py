@@ -6,6 +6,9 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from fairpull import book
+from fairpull.tasks.bench.builds import Shelf
+from fairpull.tasks.bench.judge import judged
+from fairpull.tasks.bench.take import references_of
 from fairpull.terms.bench import COUNTS, SET_ASIDE, VOID, KeptPull
 from fairpull.terms.errors import Fault, UnknownName
 from fairpull.terms.units import parse
@@ -13,6 +16,8 @@ from fairpull.terms.units import parse
 if TYPE_CHECKING:
     from fairpull.book import Book
 
+FEW = 50  # lines that are fetched in full
+WHOLE = "end"
 WORDS = {
     "counts": COUNTS,
     "count": COUNTS,
@@ -32,7 +37,7 @@ def find_pulls(kept: Book, where: str = "", builds: Sequence[str] = ()) -> tuple
         builds: only of these builds; empty for all.
 
     Returns:
-        Lines of the catalogue in order of taking in.
+        Lines of the catalogue in order of taking in; with their signs and figures where they are few.
 
     Raises:
         UnknownName: no such build.
@@ -40,7 +45,8 @@ def find_pulls(kept: Book, where: str = "", builds: Sequence[str] = ()) -> tuple
     """
     for name in builds:
         kept.sheet("build", name)
-    return kept.pulls(book.parse_where(where) if where else None, builds=tuple(builds))
+    found = kept.pulls(book.parse_where(where) if where else None, builds=tuple(builds))
+    return tuple(kept.pull(line.name) for line in found) if len(found) <= FEW else found
 
 
 def mark_pull(kept: Book, name: str, state: str, reason: str = "", *, valid_to: str = "", by: str = "") -> KeptPull:
@@ -51,7 +57,7 @@ def mark_pull(kept: Book, name: str, state: str, reason: str = "", *, valid_to: 
         name: of the pull.
         state: "counts", "aside" or "void".
         reason: why; needed unless it counts.
-        valid_to: speed up to which it counts, e.g. "5000rpm"; "" leaves that as it is.
+        valid_to: speed up to which it counts, e.g. "5000rpm", or "end" for all of it; "" leaves that as it is.
         by: initials.
 
     Returns:
@@ -63,5 +69,36 @@ def mark_pull(kept: Book, name: str, state: str, reason: str = "", *, valid_to: 
     """
     if state not in WORDS:
         raise UnknownName(Fault("pull-state", "state", repr(state), "use counts, aside or void"))
-    limit = parse(valid_to, "rpm") if valid_to else kept.pull(name).valid_to
-    return kept.mark(name, WORDS[state], reason, valid_to=limit, by=by)
+    return kept.mark(name, WORDS[state], reason, valid_to=_limit(kept, name, valid_to), by=by)
+
+
+def _limit(kept: Book, name: str, valid_to: str) -> float | None:
+    if valid_to.strip().lower() == WHOLE:
+        return None
+    return parse(valid_to, "rpm") if valid_to else kept.pull(name).valid_to
+
+
+def move_pull(kept: Book, name: str, build: str, reason: str, *, by: str = "") -> KeptPull:
+    """Move a pull that was taken in under the wrong build; it is judged again against the right one's pulls.
+
+    Args:
+        kept: the book.
+        name: of the pull.
+        build: that it really ran with.
+        reason: why; needed.
+        by: initials.
+
+    Returns:
+        Its line, with the state that the new judgement gives; the old one stays in its history.
+
+    Raises:
+        UnknownName: no such pull or build. BookRefused: no reason.
+    """
+    made = Shelf(kept).build(build)
+    kept.move(name, build, reason, by=by)
+    trace = kept.trace(name)
+    earlier = [one for one in references_of(kept, build) if one.pull.name != name]
+    again = judged(trace, made, earlier, standard=kept.settings().get("standard", ""))
+    said = f"judged again as {build}"
+    why = f"{said}: {again.reason}" if again.state != COUNTS else said
+    return kept.mark(name, again.state, why if again.state != COUNTS else "", valid_to=again.pull.valid_to, by=by)

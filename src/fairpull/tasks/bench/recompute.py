@@ -7,14 +7,18 @@ import math
 import platform
 import time
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from fairpull import pulls
+from fairpull.tasks.bench.builds import Shelf
 from fairpull.tasks.bench.compare_builds import compare_builds
+from fairpull.tasks.bench.judge import STEP, summary_of, verdict_on
 from fairpull.tasks.bench.reading import read_again
 from fairpull.tasks.request import CompareRequest
-from fairpull.terms.bench import BookCheck, KeptPull, StoredResult
+from fairpull.terms.bench import COUNTS, BookCheck, KeptPull, StoredResult
 from fairpull.terms.errors import FairpullError
 from fairpull.terms.findings import Finding, Severity
 from fairpull.terms.version import VERSION
@@ -22,8 +26,11 @@ from fairpull.terms.version import VERSION
 if TYPE_CHECKING:
     from fairpull.book import Book
     from fairpull.terms.ledger import FairComparison
+    from fairpull.terms.pull import Pull
 
 CLOSE = 1e-9  # relative; between machines and versions
+HOUSE = ("standard", "grid", "band", "smallest")
+"""Settings of the house that a comparison takes where nothing was asked."""
 
 Told = Callable[[str, int, int], None]
 
@@ -43,7 +50,7 @@ def whole_check(kept: Book, told: Told = nobody, *, recompute: bool = True) -> B
     Returns:
         What is wrong, and how much was looked at.
     """
-    store = kept.check()
+    store = kept.check(told)
     if not recompute:
         return store
     findings = list(store.findings)
@@ -77,7 +84,33 @@ def check_pull(kept: Book, line: KeptPull) -> list[Finding]:
             worst = max(worst, relative(one, other))
     if worst > (0.0 if same else CLOSE):
         return [_differs(where, f"read again, channels differ by up to {worst:.1e} relative", line.version)]
+    return check_summary(line, trace)
+
+
+def check_summary(line: KeptPull, trace: Pull) -> list[Finding]:
+    """Compute a pull's summary figures again from its trace, with its factor and the limit that it was kept with."""
+    limits = [
+        line.reading.get("clean", {}).get("valid_to"),
+        None if line.health is None else verdict_on(line.health)[2],
+    ]
+    known = [limit for limit in limits if limit is not None]
+    counted = replace(trace, valid_to=min(known) if known else None)
+    try:
+        again = summary_of(pulls.curve(counted, step=STEP), line.summary.get("factor", 1.0), counted)
+    except FairpullError as error:
+        return [_differs(f"pull {line.name}", f"its summary cannot be computed any more: {error}", line.version)]
+    worst = max((_apart(value, again.get(name, math.nan)) for name, value in line.summary.items()), default=0.0)
+    if worst > (0.0 if line.version == VERSION else CLOSE):
+        return [_differs(f"pull {line.name}", f"its summary figures differ by up to {worst:.1e}", line.version)]
     return []
+
+
+def _apart(one: float, other: float) -> float:
+    """Relative difference of two numbers; infinite where one is missing."""
+    if not (math.isfinite(one) and math.isfinite(other)):
+        return math.inf
+    scale = max(abs(one), abs(other))
+    return abs(one - other) / scale if scale else 0.0
 
 
 def relative(one: np.ndarray, other: np.ndarray) -> float:
@@ -95,6 +128,63 @@ def _differs(where: str, text: str, version: str) -> Finding:
     return Finding("not-the-same-again", Severity.FAULT, where, f"{text} (kept by version {version}).", remedy)
 
 
+@dataclass(frozen=True, slots=True)
+class Decided:
+    """Everything in the book that decides a comparison of builds, as it stands.
+
+    Attributes:
+        traces: counted pull -> content hash of its trace.
+        sheets: "kind/name" -> version: builds with their engines and parts, and questions about them.
+        house: the house's settings that fill in what was not asked.
+        limits: pull -> speed up to which it counts [rpm].
+    """
+
+    traces: Mapping[str, str]
+    sheets: Mapping[str, int]
+    house: Mapping[str, str]
+    limits: Mapping[str, float]
+
+
+def decided(kept: Book, names: Sequence[str], asked: Mapping[str, Any]) -> Decided:
+    """What decides a comparison now.
+
+    Args:
+        kept: the book.
+        names: of the builds.
+        asked: as for ``store_comparison``.
+
+    Returns:
+        The whole of it.
+
+    Raises:
+        UnknownName: no such build.
+    """
+    lines = [
+        line
+        for line in kept.pulls(builds=tuple(names), states=(COUNTS,))
+        if line.name not in asked.get("leave_out", {})
+    ]
+    settings = kept.settings()
+    return Decided(
+        traces={line.name: line.trace for line in lines},
+        sheets=_sheets_behind(kept, names),
+        house={key: settings[key] for key in HOUSE if settings.get(key)},
+        limits={line.name: line.valid_to for line in lines if line.valid_to is not None},
+    )
+
+
+def _sheets_behind(kept: Book, names: Sequence[str]) -> dict[str, int]:
+    shelf = Shelf(kept)
+    behind: dict[str, int] = {}
+    for name in names:
+        build = shelf.build(name)
+        parts = [("part", part.name) for part in build.parts.values()]
+        for kind, one in [("build", name), ("engine", build.engine_name), *parts]:
+            behind[f"{kind}/{one}"] = shelf.sheet(kind, one).version
+    asking = [one for one in kept.sheets("question") if set(names) <= set(one.body.get("builds", []))]
+    return behind | {f"question/{one.name}": one.version for one in asking}
+
+
 def store_comparison(
     kept: Book, name: str, names: Sequence[str], asked: Mapping[str, Any], made: FairComparison
 ) -> None:
@@ -109,16 +199,15 @@ def store_comparison(
     """
     from fairpull.show.jsonface import comparison_to_json
 
-    rows = {row.pull for row in made.comparison.pulls}
-    lines = [line for one in names for line in kept.pulls(builds=(one,)) if line.name in rows]
-    sheets = {f"build/{one}": kept.sheet("build", one).version for one in names}
+    behind = decided(kept, names, asked)
+    around = {"house": dict(behind.house), "limits": dict(behind.limits)}
     kept.keep_result(
         StoredResult(
             name=name,
             kind="comparison",
-            request={"builds": list(names), **asked},
-            traces={line.name: line.trace for line in lines},
-            sheets=sheets,
+            request={"builds": list(names), "asked": dict(asked), **around},
+            traces=behind.traces,
+            sheets=behind.sheets,
             result=json.dumps(comparison_to_json(made.comparison), sort_keys=True),
             version=VERSION,
             machine=platform.machine(),
@@ -132,14 +221,12 @@ def check_result(kept: Book, result: StoredResult) -> list[Finding]:
     from fairpull.show.jsonface import comparison_to_json
 
     where = f"result {result.name}"
-    asked = dict(result.request)
-    names = asked.pop("builds")
-    now = {line.name: line for one in names for line in kept.pulls(builds=(one,))}
-    changed = [pull for pull, trace in result.traces.items() if pull not in now or now[pull].trace != trace]
-    moved = [key for key, version in result.sheets.items() if _newest(kept, key) != version]
-    counted = {name for name, line in now.items() if line.state == "counts"}
-    if changed or moved or counted != set(result.traces):
-        text = "the pulls that count, or a sheet, changed since it was made; it stands for what was known then"
+    names, asked = result.request["builds"], result.request["asked"]
+    before = Decided(result.traces, result.sheets, result.request["house"], result.request["limits"])
+    if decided(kept, names, asked) != before:
+        text = (
+            "The pulls that count, a sheet or a setting changed since it was made; it stands for what was known then."
+        )
         remedy = "Compare again and keep the new result under another name."
         return [Finding("result-outdated", Severity.NOTE, where, text, remedy)]
     try:
@@ -154,11 +241,6 @@ def check_result(kept: Book, result: StoredResult) -> list[Finding]:
     if worst > (0.0 if same else CLOSE):
         return [_differs(where, f"computed again, numbers differ by up to {worst:.1e} relative", result.version)]
     return []
-
-
-def _newest(kept: Book, key: str) -> int:
-    kind, _, name = key.partition("/")
-    return kept.sheet(kind, name).version
 
 
 def json_distance(one: object, other: object) -> float:

@@ -218,6 +218,6 @@ def _elsewhere(kept: Book, build: str, already: Mapping[str, tuple[str, ...]]) -
         other = {kept.pull(name).build for name in names} - {build}
         if other:
             text = f"These bytes are kept already, as {', '.join(names)} of build {', '.join(sorted(other))}."
-            remedy = "If that build was wrong, set the pull aside with the reason and take a corrected export in."
+            remedy = f"If that build was wrong, move the pull: fairpull move PULL {build} --reason WHY."
             found.append(Finding("taken-under-another-build", Severity.WARNING, path, text, remedy))
     return tuple(found)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 
@@ -12,7 +13,6 @@ from fairpull import pulls, tune
 from fairpull.tasks.bench.builds import Shelf
 from fairpull.tasks.bench.named import Named, named_pulls
 from fairpull.tasks.progress import Progress, silent
-from fairpull.tasks.question_file import parse_band
 from fairpull.terms.arrays import FloatArray
 from fairpull.terms.bench import COUNTS, KeptPull
 from fairpull.terms.errors import Fault, NotComparable, UnknownName, ValueRefused
@@ -22,6 +22,7 @@ from fairpull.terms.units import parse
 
 if TYPE_CHECKING:
     from fairpull.book import Book
+    from fairpull.terms.build import Build
     from fairpull.terms.pull import Pull
 
 KINDS = ("spark", "mixture")
@@ -34,7 +35,9 @@ CAUTIONS = (
     "and licensed practice.",
 )
 STEP_OF_MEANS = 100.0
-SAID_WAYS = {"spark": "spark_advance", "mixture": "lambda"}
+CHANNELS = {"spark": "spark_advance", "mixture": "lambda"}
+WAYS = {"spark": ("", "spark"), "mixture": ("", "lambda", "jet")}
+NUMBER = re.compile(r"\d+(?:\.\d+)?")
 
 
 def tune_of(
@@ -56,7 +59,7 @@ def tune_of(
         kind: "spark" or "mixture".
         names: log files, pulls or builds of the book; all of one engine, other than in this setting alike.
         speeds: "2000,3000 rpm"; "" takes every 400 rpm of the common range.
-        by: for mixture, "lambda" or "jet" (the builds' ``jets`` setting).
+        by: for mixture, "lambda" or "jet" (the main jet of the builds' jets, or their ``jets`` setting).
         limits: least and most setting that may be run, e.g. "20-34 deg" or "0.82-0.92".
         knock_limit: knock level that counts.
         fuel: name of the fuel, for the mixture's rule; "" takes the engine's.
@@ -66,26 +69,30 @@ def tune_of(
         The loops, with the usual cautions.
 
     Raises:
-        UnknownName: no such kind. NotComparable: no pull holds the setting, or no common speed.
+        UnknownName: no such kind, or no such way to tell a setting.
+        NotComparable: no pull holds the setting, or no common speed.
         ValueRefused: words that cannot be values.
     """
     if kind not in KINDS:
         raise UnknownName(Fault("tune-kind", kind, "no loop of this kind", f"one of: {', '.join(KINDS)}"))
-    found = named_pulls(names, engine=engine, book=book, progress=progress)
+    if by not in WAYS[kind]:
+        remedy = f"leave it out, or one of: {', '.join(way for way in WAYS[kind] if way)}"
+        raise UnknownName(Fault("tune-by", "--by", repr(by), remedy))
+    allowed = _limits(limits, kind)
+    found = named_pulls(names, engine=engine, book=book, held=True, progress=progress)
     setting = _setting(kind, by, book)
     usable = [one for one in found if setting(one) is not None]
     if not usable:
-        remedy = "log it, name its column in channels.toml, or write jets = 68 in the builds' settings"
-        raise NotComparable(Fault("no-setting", ", ".join(names), f"no pull holds {SAID_WAYS[kind]}", remedy))
+        remedy = "log it, name its column in channels.toml, or use --by jet with builds whose sheets name their jets"
+        raise NotComparable(Fault("no-setting", ", ".join(names), f"no pull holds {_said(kind, by)}", remedy))
     grid = _speeds(speeds, usable)
-    allowed = _limits(limits, kind)
     loops = [
         _loop(kind, by, points, allowed, knock_limit, fuel or _fuel(usable))
         for rpm in grid
         if (points := _points(usable, rpm, setting)).setting.size
     ]
     left = [one.pull.name for one in found if one not in usable]
-    notes = _left_out(left, kind) if left else ()
+    notes = _left_out(left, kind, _said(kind, by)) if left else ()
     choices = {
         "pulls": ", ".join(one.pull.name for one in usable),
         "torque": "corrected, each pull by its own factor",
@@ -100,7 +107,7 @@ def _setting(kind: str, by: str, book: str) -> Callable[[Named], FloatArray | No
     """How a pull's setting is found."""
     if kind == "mixture" and by == "jet":
         return _jets(book)
-    base = SAID_WAYS[kind]
+    base = CHANNELS[kind]
 
     def of_channel(one: Named) -> FloatArray | None:
         names = [
@@ -120,14 +127,22 @@ def _jets(book: str) -> Callable[[Named], FloatArray | None]:
         if not one.build:
             return None
         with the_book(book, read_only=True) as kept:
-            told = Shelf(kept).build(one.build).settings.get("jets", "")
-        digits = "".join(c for c in told if c.isdigit() or c in ".-+")
-        try:
-            return np.full(one.pull.channels["rpm"].shape, float(digits))
-        except ValueError:
-            return None
+            number = _jet_number(Shelf(kept).build(one.build))
+        return None if number is None else np.full(one.pull.channels["rpm"].shape, number)
 
     return of_sheet
+
+
+def _jet_number(build: Build) -> float | None:
+    """Number of a build's main jet: its ``jets`` setting, else what is stamped on its jets."""
+    part = build.parts.get("jets")
+    stamped = "" if part is None else str(part.body.get("main", "") or part.name)
+    found = NUMBER.search(build.settings.get("jets", "") or stamped)
+    return float(found[0]) if found else None
+
+
+def _said(kind: str, by: str) -> str:
+    return "a jet number" if by == "jet" else CHANNELS[kind]
 
 
 def _speeds(speeds: str, found: Sequence[Named]) -> list[float]:
@@ -146,12 +161,19 @@ def _speeds(speeds: str, found: Sequence[Named]) -> list[float]:
 
 
 def _limits(text: str, kind: str) -> tuple[float, float] | None:
+    """Least and most setting that may be run, in the setting's own unit."""
     if not text:
         return None
+    words = text.lower().replace("degrees", "").replace("deg", "").replace("\N{EN DASH}", "-")
+    try:
+        low, high = (float(word) for word in words.rsplit("-", 1))
+    except ValueError:
+        low, high = math.inf, -math.inf
+    if low > high:
+        example = "0.82-0.92" if kind == "mixture" else "20-34 deg"
+        raise ValueRefused(Fault("tune-limits", "--limits", repr(text), f'write two rising settings, e.g. "{example}"'))
     if kind == "mixture":
-        low, high = (float(word) for word in text.replace("\N{EN DASH}", "-").split("-", 1))
         return low, high
-    low, high = parse_band(text.replace("degrees", "").replace("deg", ""))
     return parse(f"{low} deg", "rad"), parse(f"{high} deg", "rad")
 
 
@@ -175,7 +197,7 @@ def _rows(pull: Pull, setting: FloatArray, factor: float, rpm: float) -> list[tu
     if not np.isfinite(curve.torque).all():
         return []
     near = np.flatnonzero(np.abs(pull.channels["rpm"] - rpm) <= NEAR)
-    level = float(np.nanmedian(setting[near])) if near.size else math.nan
+    level = float(np.nanmedian(setting[near])) if np.isfinite(setting[near]).any() else math.nan
     loud = float(np.nanmax(knock[near])) if near.size and np.isfinite(knock[near]).any() else math.nan
     return [(level, float(curve.torque[0]) * factor, loud, pull.name)]
 
@@ -197,8 +219,8 @@ def _fuel(found: Sequence[Named]) -> str:
     return "petrol" if not name or stoichiometric > 14.0 else name
 
 
-def _left_out(names: Sequence[str], kind: str) -> tuple[Finding, ...]:
-    text = f"No {SAID_WAYS[kind]} in {', '.join(names)}; they are not in the loops."
+def _left_out(names: Sequence[str], kind: str, said: str) -> tuple[Finding, ...]:
+    text = f"No {said.removeprefix('a ')} in {', '.join(names)}; they are not in the loops."
     remedy = "Name the column in channels.toml if the log holds it."
     return (Finding("no-setting-logged", Severity.NOTE, kind, text, remedy),)
 

@@ -1,0 +1,58 @@
+"""One detector a file, each for itself: ``KINDS``, ``NEEDS`` and ``look(view)``; ``ALL`` in the order of the trade."""
+
+from __future__ import annotations
+
+from fairpull.health.signs import (
+    belt_slip,
+    boost_creep,
+    boost_shortfall,
+    brake_water,
+    coolant_window,
+    exhaust_restriction,
+    flow_lambda,
+    fuel_starvation,
+    heat_soak,
+    intake_restriction,
+    knock,
+    low_cylinder,
+    misfire,
+    mixture_lean,
+    mixture_rich,
+    oil_window,
+    peak_at_end,
+    reversion,
+    speed_pickup,
+    sweep_too_fast,
+    torque_span,
+    torque_zero,
+    valve_float,
+    wrong_barometer,
+)
+
+MODULES = (
+    valve_float,
+    misfire,
+    fuel_starvation,
+    knock,
+    mixture_rich,
+    mixture_lean,
+    belt_slip,
+    boost_creep,
+    boost_shortfall,
+    exhaust_restriction,
+    intake_restriction,
+    low_cylinder,
+    heat_soak,
+    torque_zero,
+    torque_span,
+    speed_pickup,
+    wrong_barometer,
+    flow_lambda,
+    reversion,
+    oil_window,
+    coolant_window,
+    brake_water,
+    peak_at_end,
+    sweep_too_fast,
+)
+ALL = tuple(module.look for module in MODULES)
