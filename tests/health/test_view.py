@@ -153,3 +153,13 @@ def test_too_few_samples_make_no_view() -> None:
 def test_share_of_the_range_is_what_the_helpers_say() -> None:
     """The hand-written pull spans 0 to 1."""
     assert (share(speeds())[0], share(speeds())[-1]) == (0.0, 1.0)
+
+
+def test_a_meter_that_logs_zeros_in_every_reference_is_no_reference() -> None:
+    """An unconnected air meter logs zeros: nothing can be held against them, and nothing may break."""
+    one = pull()
+    dead = replace(one, channels={**one.channels, "air_mass_flow": np.zeros(one.channels["rpm"].shape)})
+    seen = make_view(one, references=[dead, dead], reference_factors=[1.0, 1.0])
+    assert seen is not None
+    assert seen.ratio("air_mass_flow") is None
+    assert seen.ratio("torque") is not None

@@ -20,7 +20,7 @@ import pytest
 from fairpull.terms.sources import SOURCES
 from tests.house.tree import PACKAGE, Function, excuses, label, parsed, python_files
 
-ROOMS = ("air", "engine", "pulls", "compare")
+ROOMS = ("air", "engine", "pulls", "compare", "health", "tune")
 NUMBERS = {"float", "FloatArray", "Number"}
 NO_SOURCE = re.compile(r"\bpractice\b|\bdefinition\b|\bown (derivation|model|choice|wording)\b", re.IGNORECASE)
 PLAIN = (
@@ -41,6 +41,8 @@ def public_functions(path: Path) -> Iterator[Function]:
 def sections(docstring: str) -> dict[str, str]:
     """The docstring's parts by their heading."""
     marks = list(SECTION.finditer(docstring))
+    if not marks:
+        return {}
     ends = [mark.start() for mark in marks[1:]] + [len(docstring)]
     return {mark[1]: docstring[mark.end() : end] for mark, end in zip(marks, ends, strict=True)}
 

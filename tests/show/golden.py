@@ -8,12 +8,15 @@ from __future__ import annotations
 from collections.abc import Callable
 from pathlib import Path
 
+from fairpull.show import bench_text, health_text, tune_text
 from fairpull.show.air_text import air_text
+from fairpull.show.arrival_text import arrival_text
 from fairpull.show.calibration_text import calibration_text
 from fairpull.show.comparison_text import comparison_text
+from fairpull.show.day_text import day_text
 from fairpull.show.pulls_text import pulls_text
 from fairpull.show.recording_text import recordings_text
-from tests.show import days, engine_days, readings
+from tests.show import bench_days, days, engine_days, readings
 
 FOLDER = Path(__file__).parents[1] / "golden"
 
@@ -38,6 +41,25 @@ TEXTS: dict[str, Callable[[], str]] = {
     "calibration_metric": lambda: calibration_text(readings.calibration(passed=True), "metric"),
     "air_us": lambda: air_text(readings.air(), "us"),
     "air_metric": lambda: air_text(readings.air(), "metric"),
+    "bench_list_us": lambda: bench_text.pulls_list_text(bench_days.lines(), "us"),
+    "bench_list_metric": lambda: bench_text.pulls_list_text(bench_days.lines(), "metric"),
+    "bench_list_hostile_us": lambda: bench_text.pulls_list_text(bench_days.hostile_lines(), "us"),
+    "bench_taken_us": lambda: bench_text.taken_text(
+        "anvil-log", bench_days.lines()[:3], {"old.csv": ("old", "old#2")}, bench_days.check(True).findings, "us"
+    ),
+    "bench_pull_us": lambda: bench_text.pull_text(bench_days.lines()[1], "us"),
+    "bench_pull_metric": lambda: bench_text.pull_text(bench_days.lines()[2], "metric"),
+    "bench_sheets": lambda: bench_text.sheet_list_text(bench_days.sheets()),
+    "bench_build_us": lambda: bench_text.build_text(bench_days.build(), "us"),
+    "bench_build_metric": lambda: bench_text.build_text(bench_days.build(), "metric"),
+    "bench_check": lambda: bench_text.check_text(bench_days.check(True)),
+    "bench_papers": lambda: bench_text.papers_text(*bench_days.papers()),
+    "health": lambda: health_text.health_text([line.health for line in bench_days.lines() if line.health is not None]),
+    "arrival_us": lambda: arrival_text("15.csv", bench_days.lines()[1:2], bench_days.fair(), look=3, system="us"),
+    "day_us": lambda: day_text(bench_days.lines(), [bench_days.fair()], None, "us"),
+    "tune_spark_us": lambda: tune_text.tune_text(bench_days.tune("spark"), "us"),
+    "tune_mixture_metric": lambda: tune_text.tune_text(bench_days.tune("mixture"), "metric"),
+    "running_in_us": lambda: tune_text.running_in_text(bench_days.running_in(False), "us"),
 }
 
 

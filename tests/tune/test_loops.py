@@ -146,3 +146,14 @@ def test_jets_are_counted_in_numbers() -> None:
     assert loop.modest is not None
     assert loop.modest.value == pytest.approx(loop.best.value + 1.0)
     assert loop.checks == ()
+
+
+def test_settings_that_only_scatter_about_one_are_one() -> None:
+    """A logged advance of 26 degrees reads 26.1 and 25.9; that is no loop, however many points there are."""
+    near = [25.9, 26.0, 26.1, 26.05]
+    loop = spark_loop(spark(near, loop_of(near, 29.0)))
+    assert loop.best is None
+    assert [finding.code for finding in loop.findings] == ["loop-few-points"]
+    two = [*near, 29.0, 29.1]
+    (finding,) = spark_loop(spark(two, loop_of(two, 29.0))).findings
+    assert finding.text.startswith("2 different settings")

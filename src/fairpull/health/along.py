@@ -284,11 +284,22 @@ def last_value(values: FloatArray) -> float:
 
     Returns:
         The value, same unit.
+
+    Source: definition.
     """
     present = values[np.isfinite(values)]
     return float(present[-1]) if present.size else float("nan")
 
 
 def earlier(count: int) -> str:
-    """How many references there were, as evidence says it."""
+    """How many references there were, as evidence says it.
+
+    Args:
+        count: of references.
+
+    Returns:
+        Words.
+
+    Source: definition.
+    """
     return f"{count} earlier pull{'' if count == 1 else 's'}"

@@ -240,7 +240,10 @@ class View:
         with np.errstate(invalid="ignore", divide="ignore"):
             mean = np.where(count > 0, np.nansum(table, axis=0) / count, np.nan)
             values = own / mean if relative else own - mean
-        size = float(np.nanmean(np.abs(mean)))
+        known = np.isfinite(values)
+        size = float(np.mean(np.abs(mean[known]))) if known.any() else 0.0
+        if size == 0.0:
+            return None  # a meter that is not connected logs zeros, and nothing can be held against them
         prior = self.prior(channel, size)
         spread = _spread(table, mean, relative)
         return Against(values, _scatter(spread, prior / size if relative else prior), len(usable))

@@ -49,13 +49,13 @@ def _row(loop: Loop, kind: str, system: str) -> tuple[str, ...]:
 
 def loops_table(result: TuneResult, system: str) -> Table:
     """One row a speed."""
-    safe = "least within 1 %" if result.kind == "spark" else "safe side"
+    beside = "least within 1 %" if result.kind == "spark" else "rich side"
     unit = "deg" if result.kind == "spark" else ""
     columns = (
         Column("speed", "rpm"),
         Column("points"),
         Column("best", unit),
-        Column(safe, unit),
+        Column(beside, unit),
         Column("torque"),
         Column("cost"),
         text("knock"),

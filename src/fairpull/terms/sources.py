@@ -117,6 +117,11 @@ SOURCES: dict[str, Source] = _table(
     ),
     ("header-area-rule", "A trade magazine: primary area from speed of peak torque and cylinder size", "second-hand"),
     ("runner-rule", "Trade calculator pages: intake runner as a quarter wave", "second-hand"),
+    (
+        "chaloner-verdinelli-1995",
+        "Chaloner and Verdinelli (1995), Bayesian experimental design, Stat. Sci. 10",
+        "memory",
+    ),
     ("abramowitz-stegun", "Abramowitz and Stegun (1964), Handbook of Mathematical Functions", "memory"),
     ("40cfr1039", "40 CFR part 1039, appendix II (C1: former appendix IV), duty cycles, reproduced", "second-hand"),
     ("40cfr1042", "40 CFR part 1042, appendix II, steady-state duty cycles, public reproduction", "second-hand"),

@@ -20,7 +20,7 @@ def estimate(draws: FloatArray, unit: str, how: str) -> Estimate:
     """Median and 95 % interval of draws, shape (s,).
 
     Args:
-        draws: shape (s,), in ``unit``.
+        draws: shape (s,), [unit].
         unit: house unit.
         how: how the number was made.
 
@@ -122,7 +122,7 @@ def too_few(points: LoopPoints, what: str, apart: float) -> tuple[Finding, ...]:
     Args:
         points: usable ones.
         what: "spark" or "mixture".
-        apart: as for ``different``.
+        apart: as for ``different`` [unit of the setting].
 
     Returns:
         Findings.

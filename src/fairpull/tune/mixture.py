@@ -1,4 +1,4 @@
-"""The mixture loop: lambda (or jet step) of best torque, and what it costs to stay on the safe side of it."""
+"""The mixture loop: lambda (or jet step) of best torque, and what it costs to stay on the rich side of it."""
 
 from __future__ import annotations
 
@@ -41,13 +41,13 @@ def mixture_loop(
     Args:
         points: held points or points of several pulls, lambda [-] or jet number [-], torque [N m], shape (n,).
         by: "lambda" or "jet" (a higher number is richer).
-        limits: least and most setting that may be run; None: lambda 0.75 to 0.95, or two jets beyond the points.
+        limits: least and most setting that may be run [-]; None: lambda 0.75 to 0.95, or two jets beyond the points.
         fuel: "petrol" checks the optimum against the trade's 0.86 to 0.90; others have no such rule here.
         belief: about curvature and noise before the points; None takes the trade's.
         seed: of the draws.
 
     Returns:
-        The loop; ``modest`` is the safe setting on the rich side.
+        The loop; ``modest`` is the setting on the rich side of best torque.
 
     Source: practice, docs/tuning.md.
     """
@@ -70,7 +70,7 @@ def mixture_loop(
         best_torque=loops.estimate(tops.height, "N m", "height of the fitted loop"),
         flat=loops.estimate(width, UNITS[by], "width within 1 % of best torque, 2 sqrt(0.01 / c)"),
         knock_limited=None,
-        cost_of_safe=loops.estimate(cost, "1", "torque given away at the safe setting, c (x - x0)^2"),
+        cost_of_safe=loops.estimate(cost, "1", "torque given away at that setting, c (x - x0)^2"),
         next_setting=setting,
         next_why=why,
         fit=loops.fitted(tops, given),

@@ -170,7 +170,7 @@ def next_point(tops: Tops, candidates: FloatArray) -> tuple[float, float]:
 
     Args:
         tops: what is known.
-        candidates: settings that may be run, shape (m,).
+        candidates: settings that may be run, shape (m,) [unit of the setting].
 
     Returns:
         The setting, and the share of the variance of the top's place that one point there would take away.

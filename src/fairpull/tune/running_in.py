@@ -54,7 +54,7 @@ def running_in(
         engine: its name.
         pulls: names in running order.
         builds: name of each pull's build.
-        hours: engine hours since new at each, or its running number since new where hours are unknown, shape (n,),
+        hours: engine hours since new at each [h], or its running number since new where hours are unknown, shape (n,),
             rising.
         torque: band-average corrected torque of each [N m], shape (n,).
         blow_by: [m3/s], shape (n,), NaN where none; None: not measured.

@@ -115,7 +115,7 @@ def _safe(tops: Tops, knocking: float | None, limited: bool | None, reach: Float
         settings = np.minimum(settings, knocking - BACK_OFF)
     chosen = loops.estimate(settings, "rad", how)
     cost = tops.curvature * (chosen.value - tops.place) ** 2
-    return chosen, loops.estimate(cost, "1", "torque given away at the safe setting, c (x - x0)^2")
+    return chosen, loops.estimate(cost, "1", "torque given away at that setting, c (x - x0)^2")
 
 
 def _next(

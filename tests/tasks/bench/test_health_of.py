@@ -7,7 +7,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from fairpull.book import open_book
+from fairpull.book import Book, open_book
 from fairpull.tasks.bench.health_of import health_of
 from fairpull.tasks.bench.lists import mark_pull
 from fairpull.tasks.bench.take import REFERENCES, take_files
@@ -38,7 +38,7 @@ def test_the_order_of_running_decides_and_not_that_of_taking_in(filled_copy: Pat
     assert late.references == ()
 
 
-def test_at_most_the_latest_are_taken(kept: shop.Book, tmp_path: Path) -> None:
+def test_at_most_the_latest_are_taken(kept: Book, tmp_path: Path) -> None:
     logs = [shop.sweep(tmp_path / f"p{n}.csv", f"10:{n:02d}:00") for n in range(REFERENCES + 2)]
     take_files(kept, logs, "plain")
     (report,) = health_of([f"p{REFERENCES + 1}"], book=str(kept.folder))

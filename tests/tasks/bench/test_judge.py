@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import pi
 
 import numpy as np
@@ -39,7 +40,7 @@ def test_summary_figures_by_hand() -> None:
     """Torque 240 N m falling 20 N m a step of 250 rpm from 3,000 rpm; factor 1.02."""
     torque = np.where(RPM <= 3000.0, 240.0, 240.0 - 20.0 * (RPM - 3000.0) / 250.0)
     pull = steps(torque)
-    found = summary_of(pulls.curve(pull, step=250.0), 1.02, None, pull)
+    found = summary_of(pulls.curve(pull, step=250.0), 1.02, pull)
     power = torque * RPM * 2.0 * pi / 60.0
     assert found["observed_peak_power"] == pytest.approx(240.0 * 3000.0 * pi / 30.0, rel=1e-9)
     assert found["peak_power"] == pytest.approx(1.02 * 75398.22, rel=1e-6)
@@ -53,20 +54,21 @@ def test_summary_figures_by_hand() -> None:
 
 
 def test_figures_stop_where_the_pull_stops_to_count() -> None:
-    pull = steps(200.0 + RPM / 100.0)
-    found = summary_of(pulls.curve(pull, step=250.0), 1.0, 4000.0, pull)
+    pull = replace(steps(200.0 + RPM / 100.0), valid_to=4000.0)
+    found = summary_of(pulls.curve(pull, step=250.0), 1.0, pull)
     assert found["rpm_high"] == 4000.0
     assert found["peak_torque"] == pytest.approx(240.0)
 
 
 def test_a_curve_that_is_empty_leaves_its_figures_out() -> None:
     pull = steps(200.0 + RPM / 100.0)
-    assert set(summary_of(pulls.curve(pull, step=250.0), 1.0, 1000.0, pull)) == {"factor", "sweep_rate"}
+    empty = replace(pulls.curve(pull, step=250.0), torque=np.full(RPM.size, np.nan))
+    assert set(summary_of(empty, 1.0, pull)) == {"factor", "sweep_rate"}
 
 
 def test_duration_is_the_clocks() -> None:
     pull = steps(200.0 + 0.0 * RPM, time=np.linspace(4.0, 16.5, RPM.size))
-    assert summary_of(pulls.curve(pull, step=250.0), 1.0, None, pull)["duration"] == pytest.approx(12.5)
+    assert summary_of(pulls.curve(pull, step=250.0), 1.0, pull)["duration"] == pytest.approx(12.5)
 
 
 def test_every_channel_has_its_three_numbers() -> None:

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from fairpull.book import Book, open_book
-from fairpull.tasks.bench.lists import WORDS, find_pulls, mark_pull
+from fairpull.tasks.bench.lists import WORDS, find_pulls, mark_pull, move_pull
 from fairpull.terms.bench import COUNTS, SET_ASIDE, STATES, VOID
 from fairpull.terms.errors import BookRefused, FairpullError, UnknownName
 
@@ -88,3 +88,20 @@ def test_an_unknown_state_pull_or_speed_is_refused(full: Book) -> None:
         with pytest.raises(FairpullError):
             mark_pull(full, name, state, valid_to=speed)
     assert len(full.marks("plain-0")) == 1
+
+
+def test_a_pull_of_the_wrong_build_is_moved_and_judged_again(full: Book) -> None:
+    moved = move_pull(full, "plain-2", "tube", "the header was on already", by="K. L.")
+    assert (moved.name, moved.build, moved.number) == ("plain-2", "tube", 3)
+    assert {line.name for line in find_pulls(full, builds=["plain"])} == {"plain-0", "plain-4"}
+    (said,) = full.remarks(("pull", "plain-2"))
+    assert said.text == "moved from build plain to tube: the header was on already"
+    assert [mark.by for mark in full.marks("plain-2")] == ["", "K. L."]
+
+
+def test_moving_needs_a_reason_and_a_build(full: Book) -> None:
+    for build, reason in (("tube", ""), ("tub", "wrong build")):
+        with pytest.raises(FairpullError):
+            move_pull(full, "plain-2", build, reason)
+    assert full.pull("plain-2").build == "plain"
+    assert len(full.marks("plain-2")) == 1

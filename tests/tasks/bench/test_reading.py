@@ -10,14 +10,14 @@ from typing import Any
 import numpy as np
 import pytest
 
-from fairpull import logs, pulls
+from fairpull import pulls
 from fairpull.book import Book
 from fairpull.logs import ReadOptions
 from fairpull.pulls import PullOptions
 from fairpull.tasks.bench.reading import as_data, from_data, read_again
 from fairpull.tasks.bench.take import TakeOptions, take_files
 from fairpull.terms.calibration import Calibration
-from fairpull.terms.recording import Conditions
+from fairpull.terms.recording import Conditions, Origin, Recording
 from tests.tasks.bench.shop import RATE, speeds, sweep, torque
 from tests.tasks.demo_names import pull_of
 
@@ -167,8 +167,6 @@ def test_defaults_are_not_kept() -> None:
     assert from_data({}) == (ReadOptions(), PullOptions())
 
 
-def recording(**fields: Any) -> logs.Recording:
-    from fairpull.terms.recording import Origin, Recording
-
+def recording(**fields: Any) -> Recording:
     channels = {"rpm": speeds(), "torque": torque(speeds()), "time": speeds() / RATE}
     return Recording("log", Origin("log.csv", "0" * 64, "delimited", "made"), channels, **fields)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import shutil
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -11,8 +12,8 @@ import pytest
 from fairpull.book import Book
 from fairpull.logs import ReadOptions
 from fairpull.pulls import PullOptions
-from fairpull.tasks.bench import take
 from fairpull.tasks.bench.door import change_setting
+from fairpull.tasks.bench.judge import Reference, judged
 from fairpull.tasks.bench.sheet_files import keep_sheets
 from fairpull.tasks.bench.take import REFERENCES, TakeOptions, references_of, take_files
 from fairpull.tasks.bench.take_request import take_options
@@ -158,18 +159,16 @@ def test_the_books_own_column_names_are_used_and_the_logs_go_before_them(kept: B
 def noted(monkeypatch: pytest.MonkeyPatch, aside: Sequence[str] = ()) -> dict[str, list[str]]:
     """What each pull is held against; pulls whose name begins with one of ``aside`` are set aside."""
     held: dict[str, list[str]] = {}
-    plain = take.judged
+    plain = judged
 
-    def judged(pull: object, build: object, references: Sequence[take.Reference], **rest: object) -> NewPull:
-        from dataclasses import replace
-
+    def look(pull: object, build: object, references: Sequence[Reference], **rest: object) -> NewPull:
         made = plain(pull, build, references, **rest)  # type: ignore[arg-type]
         held[made.pull.name] = [one.pull.name for one in references]
         if made.pull.name.startswith(tuple(aside) or ("?",)):
             return replace(made, state=SET_ASIDE, reason="for a test")
         return made
 
-    monkeypatch.setattr(take, "judged", judged)
+    monkeypatch.setattr("fairpull.tasks.bench.take.judged", look)
     return held
 
 

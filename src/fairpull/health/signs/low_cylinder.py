@@ -71,7 +71,7 @@ def _lost(share: float) -> str:
 def _sign(view: View, odd: _Odd, cylinders: int, severity: Severity, more: str) -> Sign:
     evidence = (
         f"Cylinder {odd.number} runs {saying.warmer(odd.off)} off the middle of the other {cylinders - 1}, whose "
-        f"spread is {odd.spread:.0f} K{more}."
+        f"spread is {odd.spread:.0f} K{' or less' if odd.spread <= LEAST_SPREAD else ''}{more}."
     )
     confirm = f"Cut cylinder {odd.number} out: little drops; then its lead and plug, leakdown, compression, lash."
     return Sign(KINDS[0], severity, float(view.rpm[0]), float(view.rpm[-1]), odd.off, "K", evidence, confirm)

@@ -1,7 +1,7 @@
 """Peak at the end of the tested range: the engine may make more beyond it.
 
-Signature: power still climbs at the last tested speed, or torque is largest at the first tested speed and falls from
-there. What was read is then "at least", not a peak (practice). Confirmed by a pull that runs further.
+Signature: power still climbs at the last tested speed. What was read is then "at least", not a peak (practice).
+Confirmed by a pull that runs further.
 """
 
 from __future__ import annotations

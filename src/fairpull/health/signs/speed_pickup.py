@@ -10,7 +10,7 @@ Torque above what the air explains is the share by which speed is wrong, whateve
 Thresholds: that share has to leave its expected scatter (``FAR_APART``); what is left of torque at the true speeds has
 to be less than what the air would be left with if the brake were wrong instead; torque's shift along speed has to have
 the right sign and about the size, which no meter error brings; where both readings leave as little, the shift has to be
-``SURE``. The witnesses of air have to agree.
+``SURE``. The witnesses of air have to agree, and lambda has to be the references'.
 """
 
 from __future__ import annotations
@@ -28,6 +28,7 @@ NEEDS = ("earlier sound pulls", "air_mass_flow, or fuel_mass_flow and lambda")
 LEAST = 0.008  # of speed; a pickup is good to a thousandth, the flows are not
 SIZE, TIGHT = (0.3, 2.5), (0.6, 1.6)  # shift of the torque curve over the share that the air says
 SURE = 4.0  # standard errors of the shift
+SAME = 0.025  # lambda in either half of the range, against the references: speed changes no mixture
 AGREE = 0.01  # between the witnesses of air, and half of what they say
 
 
@@ -47,7 +48,7 @@ def look(view: View) -> Sign | Unseen | None:
         return saying.unseen(KINDS[0], "air_mass_flow, or fuel_mass_flow and lambda")
     shift = shift_along_rpm(view, "torque", view.references)
     share = found.apart
-    if shift is None or not _apart(found):
+    if shift is None or not _apart(found) or not _same_mixture(view):
         return None
     moved = shift.rpm / float(view.rpm.mean()) / share
     left, feed = _left(view, share), found.feed
@@ -73,6 +74,15 @@ def _apart(found: Together) -> bool:
         return False
     values = [one.value for one in found.feeds.values()]
     return float(np.ptp(values)) < AGREE + 0.5 * abs(found.apart)
+
+
+def _same_mixture(view: View) -> bool:
+    against = view.ratio("lambda_sensor") or view.ratio("lambda_flow")
+    if against is None:
+        return True
+    away = np.log(against.values)
+    half = away.size // 2
+    return all(not abs(middle(part)) > SAME for part in (away[:half], away[half:]))
 
 
 def _left(view: View, share: float) -> float:

@@ -9,7 +9,7 @@ Thresholds: as for the zero; the share has to fit better than a constant.
 from __future__ import annotations
 
 from fairpull.health import saying
-from fairpull.health.shapes import SPAN_UNLESS, ZERO_UNLESS, brake_reading
+from fairpull.health.brake import SPAN_UNLESS, ZERO_UNLESS, brake_reading
 from fairpull.health.view import View
 from fairpull.terms.findings import Severity
 from fairpull.terms.health import Sign, Unseen

@@ -12,7 +12,7 @@ from __future__ import annotations
 import numpy as np
 
 from fairpull.health import saying
-from fairpull.health.shapes import SPAN_UNLESS, ZERO_UNLESS, brake_reading
+from fairpull.health.brake import SPAN_UNLESS, ZERO_UNLESS, brake_reading
 from fairpull.health.view import View
 from fairpull.terms.findings import Severity
 from fairpull.terms.health import Sign, Unseen
