@@ -18,14 +18,22 @@ def purpose(
     temperature: Annotated[str, typer.Option(help='Air temperature there, e.g. "41 degF".')] = "",
     standard: Annotated[str, typer.Option(help="Correction standard; else the house's.")] = "",
     units: options.HouseUnits = "",
+    json: options.Json = False,
     book: options.Book = "",
 ) -> None:
     """Score builds on a declared duty; ties are called ties."""
-    from fairpull.show.purpose_text import purpose_text
     from fairpull.tasks.bench.door import the_book
     from fairpull.tasks.bench.purpose_of import purpose_of
 
     with the_book(book, read_only=True) as kept:
         shown = options.house_system(units, kept.settings())
         scores = purpose_of(kept, duty, builds or (), altitude=altitude, temperature=temperature, standard=standard)
-    screen.say(purpose_text(scores, shown, **screen.look()))
+    if json:
+        from fairpull.show.json_parts import dumps
+        from fairpull.show.json_purpose import scores_to_json
+
+        screen.say(dumps(scores_to_json(scores)))
+    else:
+        from fairpull.show.purpose_text import purpose_text
+
+        screen.say(purpose_text(scores, shown, **screen.look()))
