@@ -23,7 +23,7 @@ ROOT = Path(__file__).resolve().parents[2]
 DOCS = ROOT / "docs" / "health.md"
 PULLS = 300  # faults a kind in the full run
 HEALTHY_TIMES = 10  # healthy pulls, as a multiple of that
-SEED = 24
+SEED = 97  # not one of those the detectors were looked at with while they were made
 
 
 def look(case: Case) -> HealthReport:

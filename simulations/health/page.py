@@ -15,6 +15,7 @@ from simulations.health.tally import THIRDS, Alarms, Found
 BEGIN = "<!-- measured: written by python -m simulations.health -->"
 END = "<!-- end of what was measured -->"
 PROMISED = 0.90  # found with the right kind, of each kind
+BESIDE = 0.2  # another kind named this often is told
 ALLOWED = 0.02  # healthy pulls flagged, all detectors together
 
 
@@ -82,22 +83,26 @@ def _alarm_rows(title: str, table: dict[str, list[int]]) -> list[str]:
     return rows + [f"| {name} | {n} | {_with_error(hit, n)} |" for name, (n, hit) in sorted(table.items())]
 
 
+def _weak(tally: Found) -> list[str]:
+    """What falls short in one kind."""
+    lines = []
+    if share(tally.right, tally.faults) < PROMISED:
+        lines.append(f"{_percent(share(tally.right, tally.faults))} % found, promised 90 %.")
+    for words, rows in (("of its sizes' thirds", tally.thirds), ("by channel set", tally.sets)):
+        weak = [f"{name} {_percent(share(hit, n))} %" for name, (n, hit) in rows.items() if n and hit < 0.8 * n]
+        if weak:
+            lines.append(f"{words}, {', '.join(weak)} found.")
+    if tally.right and tally.overlap < 0.5 * tally.right:
+        lines.append(f"the range named overlaps the true one by {share(tally.overlap, tally.right):.2f}.")
+    for kind, count in tally.said.most_common():
+        if kind != tally.kind and count >= BESIDE * tally.faults:
+            lines.append(f"{kind} is said too, or instead, of {_percent(count / tally.faults)} %.")
+    return [f"{tally.kind}: {line}" for line in lines]
+
+
 def weak_spots(found: Sequence[Found], alarms: Alarms) -> list[str]:
     """What falls short of the promise, in plain words."""
-    lines = []
-    for tally in found:
-        if share(tally.right, tally.faults) < PROMISED:
-            lines.append(f"{tally.kind}: {_percent(share(tally.right, tally.faults))} % found, promised 90 %.")
-        weak = [f"{name} {_percent(share(hit, n))} %" for name, (n, hit) in tally.thirds.items() if n and hit < 0.8 * n]
-        if weak:
-            lines.append(f"{tally.kind}: of its sizes' thirds, {', '.join(weak)} found.")
-        poor = [f"{name} {_percent(share(hit, n))} %" for name, (n, hit) in tally.sets.items() if n and hit < 0.8 * n]
-        if poor:
-            lines.append(f"{tally.kind}: by channel set, {', '.join(poor)} found.")
-        if tally.right and tally.overlap < 0.5 * tally.right:
-            lines.append(
-                f"{tally.kind}: the range named overlaps the true one by {share(tally.overlap, tally.right):.2f}."
-            )
+    lines = [line for tally in found for line in _weak(tally)]
     if share(alarms.flagged, alarms.pulls) > ALLOWED:
         lines.append(f"healthy pulls: {_percent(share(alarms.flagged, alarms.pulls))} % flagged, promised 2 %.")
     for name, (n, hit) in sorted({**alarms.sets, **alarms.machines}.items()):

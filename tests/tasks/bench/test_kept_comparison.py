@@ -130,7 +130,7 @@ def test_an_untouched_book_computes_everything_again_to_the_last_digit(stored: P
         check = whole_check(kept, lambda what, number, total: told.append(f"{what} {number}/{total}"))
     assert check.findings == ()
     assert (check.looked_at["pulls read again"], check.looked_at["results computed again"]) == (6, 2)
-    assert len(told) == 8
+    assert [line for line in told if line.startswith("reading plain-0.csv again")]
     assert told[-1] == "computing asked otherwise again 2/2"
 
 

@@ -54,6 +54,20 @@ def test_a_file_needs_no_book_and_takes_an_engine_file(tmp_path: Path) -> None:
     assert with_engine.pull.channels["torque"].max() == pytest.approx(305.24, abs=0.3)
 
 
+def test_a_folder_stands_for_its_logs_unless_a_book_was_named(
+    filled: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    for name in ("a", "b"):
+        sweep(tmp_path / "tube" / f"{name}.csv")
+    (tmp_path / "tube" / "notes.md").write_text("no log", "utf-8")
+    monkeypatch.chdir(tmp_path)
+    assert [one.pull.name for one in named_pulls(["tube"])] == ["a", "b"]
+    assert [one.pull.name for one in named_pulls(["tube"], book=str(filled))] == ["tube-1", "tube-3", "tube-5"]
+    (tmp_path / "empty").mkdir()
+    with pytest.raises(FairpullError, match="no-such-log"):
+        named_pulls(["empty"])
+
+
 def test_files_and_pulls_may_stand_beside_each_other(filled: Path, tmp_path: Path) -> None:
     log = sweep(tmp_path / "tube-1.csv")
     found = named_pulls([str(log), "tube-1"], book=str(filled))

@@ -195,6 +195,66 @@ def test_a_pull_that_does_not_count_leaves_the_verdict_and_the_looks(
         assert kept.looks("plain", "tube") == 0
 
 
+def test_a_log_that_went_on_after_a_pause_is_not_counted_twice(
+    morning: Morning, inbox: Path, filled_copy: Path, tmp_path: Path
+) -> None:
+    """The logger's buffer paused for longer than the watch waits: the first part must not stay beside the whole."""
+    text = sweep(tmp_path / "made.csv", "12:00:00", gain=1.04).read_text("utf-8")
+    lines = text.splitlines(keepends=True)
+    cut = len("".join(lines[: 2 * len(lines) // 3]))
+    log = inbox / "slow.csv"
+    morning.at(1.0, grow(log, text[:cut]))
+    morning.at(10.0, grow(log, text[cut:]))
+    coming = arrivals(morning, filled_copy, Watch(inbox, "tube"))
+    part, whole = next(coming), next(coming)
+    assert part.report is not None
+    assert whole.report is not None
+    assert whole.report.kept[0].tested[1] > part.report.kept[0].tested[1]
+    with open_book(filled_copy) as kept:
+        states = {line.name: line.state for line in kept.pulls(builds=("tube",)) if line.name.startswith("slow")}
+        assert states == {"slow": SET_ASIDE, "slow#2": COUNTS}
+        assert "went on growing" in kept.pull("slow").reason
+    assert whole.report.kept[0].health is not None
+    assert "slow" not in whole.report.kept[0].health.references
+
+
+def test_a_log_that_was_only_touched_stays_as_it_was(morning: Morning, inbox: Path, filled_copy: Path) -> None:
+    log = inbox / "run.csv"
+    morning.at(1.0, lambda: sweep(log, "12:00:00", gain=1.04))
+    morning.at(10.0, lambda: os.utime(log, (2e9, 2e9)))
+    morning.at(20.0, lambda: os.utime(log, (2.1e9, 2.1e9)))
+    coming = arrivals(morning, filled_copy, Watch(inbox, "tube"))
+    for _ in range(3):
+        next(coming)
+    with open_book(filled_copy) as kept:
+        assert kept.pull("run").state == COUNTS
+        assert len(kept.marks("run")) == 1
+        assert kept.looks("plain", "tube") == 1
+
+
+def test_another_log_under_the_same_name_is_a_pull_of_its_own(morning: Morning, inbox: Path, filled_copy: Path) -> None:
+    morning.at(1.0, lambda: sweep(inbox / "run.csv", "12:00:00", gain=1.04))
+    morning.at(10.0, lambda: sweep(inbox / "run.csv", "12:10:00", gain=1.041))
+    coming = arrivals(morning, filled_copy, Watch(inbox, "tube"))
+    for _ in range(2):
+        next(coming)
+    with open_book(filled_copy) as kept:
+        assert {kept.pull(name).state for name in ("run", "run#2")} == {COUNTS}
+
+
+def test_a_comparison_that_cannot_be_made_is_no_look(inbox: Path, filled_copy: Path) -> None:
+    log = sweep(inbox / "low.csv", "12:00:00", high=2600.0)
+    with open_book(filled_copy) as kept:
+        for line in kept.pulls(builds=("tube",)):
+            kept.mark(line.name, "void", "for a test")
+        for line in kept.pulls(builds=("plain",)):
+            kept.mark(line.name, COUNTS, "", valid_to=2100.0)
+        arrival = arrive(kept, log, Watch(inbox, "tube"))
+        assert arrival.comparison is None
+        assert arrival.why_not
+        assert kept.looks("plain", "tube") == 0
+
+
 def test_the_same_file_again_is_no_look(inbox: Path, filled_copy: Path) -> None:
     log = sweep(inbox / "new.csv", "12:00:00")
     with open_book(filled_copy) as kept:

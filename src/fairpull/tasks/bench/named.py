@@ -14,6 +14,7 @@ from fairpull.pulls.steps import dense_table
 from fairpull.tasks.bench.builds import Shelf
 from fairpull.tasks.bench.door import the_book
 from fairpull.tasks.bench.judge import STEP, correction_of
+from fairpull.tasks.groups import expand
 from fairpull.tasks.machines import Machines
 from fairpull.tasks.progress import Progress, silent
 from fairpull.terms.bench import COUNTS, KeptPull
@@ -43,7 +44,8 @@ def named_pulls(
     """The pulls that names stand for.
 
     Args:
-        names: log files; names of pulls in the book; names of builds, for all their counted pulls.
+        names: log files; folders of them, where no book was named; names of pulls in the book; names of builds, for all
+            their counted pulls.
         engine: engine file for log files; "" for none.
         book: folder of the book; "" finds it.
         held: a table of log files that repeats its speeds is taken row by row, each a held point of its own, and not as
@@ -59,14 +61,22 @@ def named_pulls(
     machines = Machines({"": Path(engine)} if engine else {})
     found: dict[str, Named] = {}
     for number, name in enumerate(names, start=1):
-        path = Path(name).expanduser()
-        if path.is_file():
+        files = _files(name, folders=not book)
+        for path in files:
             progress(path, number, len(names))
             found |= {f"{path}/{one.pull.name}": one for one in _of_file(path, machines, held)}
-        else:
+        if not files:
             with the_book(book, read_only=True) as kept:
                 found |= {one.pull.name: one for one in _of_book(kept, name)}
     return tuple(found.values())
+
+
+def _files(name: str, *, folders: bool) -> tuple[Path, ...]:
+    """The log files that a name stands for; none where it is no place."""
+    path = Path(name).expanduser()
+    if path.is_file():
+        return (path,)
+    return expand([str(path)])[0].files if folders and path.is_dir() else ()
 
 
 def _of_file(path: Path, machines: Machines, held: bool) -> list[Named]:

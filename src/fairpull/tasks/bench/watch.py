@@ -12,7 +12,7 @@ from fairpull.tasks.bench.compare_builds import compare_builds
 from fairpull.tasks.bench.take import TakeOptions, TakeReport, take_files
 from fairpull.tasks.groups import NOT_LOGS
 from fairpull.tasks.request import CompareRequest
-from fairpull.terms.bench import COUNTS
+from fairpull.terms.bench import COUNTS, SET_ASIDE
 from fairpull.terms.errors import BookRefused, FairpullError, Fault, NotComparable, ReadRefused
 
 if TYPE_CHECKING:
@@ -58,6 +58,7 @@ class Watch:
     quiet: float = QUIET
     seen: dict[Path, tuple[int, int]] = field(default_factory=dict)
     _growing: dict[Path, tuple[int, int, float]] = field(default_factory=dict)
+    _taken: dict[Path, tuple[str, ...]] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         """Refuse a folder that is not there."""
@@ -93,6 +94,15 @@ class Watch:
         state = self._growing.pop(path, None)
         if state is not None:
             self.seen[path] = state[:2]
+
+    def pulls_of(self, path: Path) -> tuple[str, ...]:
+        """Names of the pulls that were last taken from a file."""
+        return self._taken.get(path, ())
+
+    def taken(self, path: Path, names: tuple[str, ...]) -> None:
+        """Remember the pulls that were taken from a file."""
+        if names:
+            self._taken[path] = names
 
 
 def _logs(folder: Path) -> dict[Path, tuple[int, int]]:
@@ -151,12 +161,27 @@ def arrive(kept: Book, path: Path, under: Watch) -> Arrival:
         BookRefused: the book itself cannot be written; then there is no use in going on.
     """
     try:
+        _set_parts_aside(kept, path, under.pulls_of(path))
         report = take_files(kept, [path], under.build, under.options)
+        under.taken(path, tuple(line.name for line in report.kept))
     except BookRefused:
         raise
     except FairpullError as error:
         return Arrival(path, None, None, "; ".join(fault.line() for fault in error.faults))
     return judge_arrival(kept, path, report, under.reference)
+
+
+def _set_parts_aside(kept: Book, path: Path, names: tuple[str, ...]) -> None:
+    """A logger may pause for longer than a watch waits: what was taken of the log then is only its beginning."""
+    try:
+        now = path.read_bytes() if names else b""
+    except OSError:
+        return  # taking it in will say so
+    for name in names:
+        line = kept.pull(name)
+        before = kept.original(line.original).read_bytes()
+        if line.state == COUNTS and len(now) > len(before) and now.startswith(before):
+            kept.mark(name, SET_ASIDE, "part of a log: it went on growing after it was taken in")
 
 
 def judge_arrival(kept: Book, path: Path, report: TakeReport, against: str = "") -> Arrival:
@@ -165,8 +190,9 @@ def judge_arrival(kept: Book, path: Path, report: TakeReport, against: str = "")
         return Arrival(path, report, None, "no pull of this file counts, so the verdict stands as it was")
     try:
         reference = reference_of(kept, report.build, against)
-        look = kept.look(reference, report.build)
+        look = kept.looks(reference, report.build) + 1
         made = compare_builds(kept, [reference, report.build], CompareRequest(look=look))
+        kept.look(reference, report.build)  # only a verdict that can be shown is a look
         return Arrival(path, report, made, look=look)
     except FairpullError as error:
         return Arrival(path, report, None, "; ".join(fault.seen for fault in error.faults))
