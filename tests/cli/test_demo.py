@@ -22,10 +22,11 @@ def test_the_days_list_the_verdicts_and_where_things_lie(run: Run, tmp_path: Pat
     assert "anvil-header differs from anvil-log: more torque" in ran.out
     assert f"raw logs: {tmp_path / 'day'}" in lines
     assert f"book:     {tmp_path / 'day' / 'book'}" in lines
-    assert lines[-1].startswith("verdict:  anvil-header differs from anvil-log: more torque")
+    (last,) = (n for n, line in enumerate(lines) if line.startswith("verdict:  anvil-header differs from anvil-log"))
+    assert all(line.startswith(10 * " ") for line in lines[last + 1 :])
     assert {"N", "m", "kW"} <= set(lines[2].split())
     assert list((tmp_path / "day").glob("*.html")) == []
-    assert all(len(line) <= 80 for line in lines[:-3])
+    assert all(len(line) <= 80 for line in lines if str(tmp_path) not in line)
     asked = run("pulls", "--build", "anvil-header", "--book", tmp_path / "day" / "book")
     assert "07-1250-tube-header" in asked.out
 

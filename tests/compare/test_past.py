@@ -32,7 +32,7 @@ def test_one_is_its_own_interval_and_no_expectation() -> None:
     assert one.mean is not None
     assert (one.mean.low, one.mean.high) == pytest.approx((0.036 - 1.96 * 0.004, 0.036 + 1.96 * 0.004), abs=1e-6)
     assert one.expected is None
-    assert "One comparison only of header: +3.6 % (+2.8 % to +4.4 %)" in one.sentence
+    assert "One comparison only of header: +3.6 % (+2.8 to +4.4 %)" in one.sentence
     assert [finding.code for finding in one.findings] == ["few-comparisons"]
 
 
@@ -86,7 +86,9 @@ def test_units_scale_through() -> None:
     assert each.mean is not None
     assert each.mean.low * 6895.0 == pytest.approx(share.mean.low, rel=1e-6)
     assert each.heterogeneity == pytest.approx(share.heterogeneity, rel=1e-6)
-    assert "% per bar" in each.sentence
+    assert "% per kPa" in each.sentence
+    first = each.sentence.split()[5]  # half-widths of some 0.4 % per kPa earn two decimals
+    assert first == f"{1e5 * each.mean.value:+.2f}"
 
 
 def test_the_likelihood_is_greatest_there() -> None:

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import pytest
 
-from fairpull.show.past_text import past_text
+from fairpull.show.past_text import effects_table, past_sentence, past_text
 from fairpull.show.purpose_text import purpose_text, scores_table
 from fairpull.terms.comparison import Estimate
 from fairpull.terms.findings import Finding, Severity
@@ -62,7 +62,26 @@ def test_no_line_is_longer_than_the_terminal(system: str, width: int) -> None:
 
 def test_the_first_words_say_who_is_ahead() -> None:
     assert purpose_text(scores()).startswith("A tie: big cam and header.\n")
-    assert past_text(past()).startswith("Next time expect of header +3.8 %.\n")
+    assert past_text(past()).startswith("Next time expect of header +3.8 %, 95 % of cases +1.0 to +6.6 % (mean of 2")
+
+
+def test_boost_is_told_per_psi_or_per_kpa() -> None:
+    """4.0 % a psi is 0.58 % a kPa; the sentence says it in the table's unit, to the digits that the interval earns."""
+    per = 1.0 / 6894.757293168361
+    effects = (Effect("one", 0.05 * per, 0.004 * per, low=0.042 * per, high=0.059 * per), Effect("two", 0.03 * per, per))
+    mean, ahead = Estimate(0.04 * per, 0.031 * per, 0.049 * per, "1/Pa"), Estimate(0.04 * per, 0.0, 0.08 * per, "1/Pa")
+    made = PastWork("boost", "1/Pa", effects, mean, ahead, 0.004 * per, 0.6, "in pascals")
+    us, metric = (" ".join(past_text(made, system).split()) for system in ("us", "metric"))
+    assert us.startswith(
+        "Next time expect of the gain per unit of boost +4 % per psi, 95 % of cases 0 to +8 % per psi (mean of 2 "
+        "comparisons +3.1 to +4.9 % per psi)."
+    )
+    assert "+0.6 % per kPa, 95 % of cases 0.0 to +1.2 % per kPa" in metric
+    alone = replace(made, effects=effects[:1], expected=None)
+    assert past_sentence(alone, "us").startswith("One comparison only of the gain per unit of boost: +4.0 % per psi (")
+    assert effects_table(alone, "us").rows[0][1:4] == ("+5.0", "+4.2", "+5.9")
+    nothing = PastWork("boost", "1/Pa", (), None, None, 0.0, 0.0, "No past comparison of boost.")
+    assert past_sentence(nothing) == "No past comparison of boost."
 
 
 def test_ties_share_a_rank_and_the_unranked_have_none() -> None:

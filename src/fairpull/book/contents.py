@@ -7,9 +7,9 @@ from pathlib import Path
 from types import TracebackType
 from typing import TYPE_CHECKING, Self
 
-from fairpull.book import marks, moving, originals, papers, pulls, results, settings, sheets, take
+from fairpull.book import marks, moving, originals, papers, pulls, results, settings, sheets, summaries, take
 from fairpull.book.store import Store
-from fairpull.terms.bench import Attachment, KeptPull, Mark, NewPull, Remark, Sheet, StoredResult, Taken
+from fairpull.terms.bench import Attachment, KeptPull, Mark, NewPull, Remark, Resummary, Sheet, StoredResult, Taken
 from fairpull.terms.pull import Pull
 
 if TYPE_CHECKING:
@@ -109,6 +109,10 @@ class Contents:
         """Say that a pull ran with another build; see ``moving.move``. Returns its line as it stands then."""
         moving.move(self.store, name, build, reason, by)
         return self.pull(name)
+
+    def resummarise(self, again: Sequence[Resummary], settings_: Mapping[str, str]) -> None:
+        """Write summary figures anew, with the settings that they follow from; see ``summaries.resummarise``."""
+        summaries.resummarise(self.store, again, settings_)
 
     def marks(self, name: str) -> tuple[Mark, ...]:
         """Every judgement of a pull, oldest first; see ``marks.marks``."""

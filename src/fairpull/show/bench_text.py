@@ -9,6 +9,7 @@ from fairpull.show import digits, health_text, scale, terminal
 from fairpull.show.facts import remarks, words
 from fairpull.show.facts.table import Column, Table
 from fairpull.show.facts.table import words as text
+from fairpull.show.long_list import MANY, long_list
 from fairpull.terms.bench import COUNTS, Attachment, BookCheck, KeptPull, Remark, Sheet
 from fairpull.terms.build import Build, Fact, Part
 from fairpull.terms.findings import Finding
@@ -92,14 +93,13 @@ def pulls_list_text(
     Returns:
         Lines, ending in a newline.
     """
-    parts = [*terminal.table(pull_table(lines, system))]
+    table = pull_table(lines, system)
     counted = sum(line.state == COUNTS for line in lines)
-    if lines:
-        parts.append(
-            terminal.sentence(
-                f"{len(lines)} pull{'s' if len(lines) != 1 else ''}, {counted} of them count.", style="bold"
-            )
-        )
+    said = f"{len(lines):,} pull{'s' if len(lines) != 1 else ''}, {counted:,} of them count."
+    if len(lines) > MANY:
+        return f"{long_list(table, width)}{said}\n"
+    parts = [*terminal.table(table)]
+    parts.extend([terminal.sentence(said, style="bold")] if lines else [])
     return terminal.draw(parts, width=width, colour=colour)
 
 

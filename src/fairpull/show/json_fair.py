@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from fairpull.show import json_parts as parts
 from fairpull.show.json_parts import Json
+from fairpull.show.json_purpose import past_to_json
 from fairpull.show.jsonface import comparison_to_json
 from fairpull.terms.ledger import BoostFacts, FairComparison, FairLook, Ledger, LedgerRow
 from fairpull.terms.units import house_unit_of
@@ -92,12 +93,17 @@ def fair_to_json(made: FairComparison, system: str = "us") -> Json:
     Returns:
         JSON values.
     """
-    document = comparison_to_json(made.comparison, system)
-    document["ledgers"] = [_ledger(ledger) for ledger in made.ledgers]
-    document["fair_looks"] = {name: [_look(look) for look in looks] for name, looks in made.looks.items()}
-    document["boost"] = [_boost(facts) for facts in made.boost]
-    document["fair_findings"] = parts.findings(made.findings)
-    return document
+    comparison = comparison_to_json(made.comparison, system)
+    head: Json = {name: comparison.pop(name) for name in ("schema", "schema_version") if name in comparison}
+    return {
+        **head,
+        "ledgers": [_ledger(ledger) for ledger in made.ledgers],
+        **comparison,
+        "fair_looks": {name: [_look(look) for look in looks] for name, looks in made.looks.items()},
+        "boost": [_boost(facts) for facts in made.boost],
+        "past": {name: past_to_json(past) for name, past in made.past.items()},
+        "fair_findings": parts.findings(made.findings),
+    }
 
 
 def fair_json_text(made: FairComparison, system: str = "us") -> str:

@@ -67,6 +67,8 @@ def past_to_json(past: PastWork) -> Json:
                 "name": one.name,
                 "size": parts.bare(one.size),
                 "standard_error": parts.bare(one.standard_error),
+                "low": parts.bare(one.low),
+                "high": parts.bare(one.high),
                 "text": one.text,
                 "pulls": list(one.pulls),
             }

@@ -18,6 +18,7 @@ from fairpull.terms.units import house_unit_of
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
+BEFORE = "Before in this book: "
 UNTOLD = "Differs in the sheets."  # of a change whose sheets have nothing more to say
 DECIMALS = {"barometer": 2, "vapour_pressure": 2, "lambda": 2, "speed": 0, "sweep_rate": 0}
 SIZES = "Worth is the likely size on torque, in per cent; most rules are common practice without a source."
@@ -151,5 +152,9 @@ def ledgers_text(made: FairComparison, system: str = "us", *, width: int = termi
     Returns:
         Lines, ending in a newline.
     """
-    parts = [part for ledger in made.ledgers for part in ledger_parts(ledger, system)]
+    parts: list[RenderableType] = []
+    for ledger in made.ledgers:
+        parts.extend(ledger_parts(ledger, system))
+        before = made.past.get(ledger.other)
+        parts.extend([terminal.Paragraph(before.sentence, hang=2, lead=((BEFORE, "bold"),))] if before else [])
     return terminal.draw(parts, width=width, colour=colour)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -32,8 +33,11 @@ def _scaled(given: Estimate, factor: float) -> Estimate:
 
 
 def _of(effect: Effect, factor: float) -> Estimate:
+    """A comparison's own interval; made from the standard error where only that is known."""
     reach = NORMAL * effect.standard_error
-    return _scaled(Estimate(effect.size, effect.size - reach, effect.size + reach, ""), factor)
+    low = effect.low if math.isfinite(effect.low) else effect.size - reach
+    high = effect.high if math.isfinite(effect.high) else effect.size + reach
+    return _scaled(Estimate(effect.size, low, high, ""), factor)
 
 
 def effects_table(past: PastWork, system: str) -> Table:
@@ -61,11 +65,44 @@ def effects_table(past: PastWork, system: str) -> Table:
     return Table("past", f"Past comparisons: {past.kind}", columns, rows, "Low and high: each one's own 95 % interval.")
 
 
-def _line(given: Estimate, factor: float, unit: str) -> str:
+def _parts(given: Estimate, factor: float) -> tuple[str, str]:
+    """Value and interval to the digits that the interval earns."""
     shown = _scaled(given, factor)
     places = digits.interval_decimals(shown.low, shown.high)
-    ends = digits.interval(shown.low, shown.high, places, signed=True)
-    return f"{digits.number(shown.value, places, signed=True)} {unit} ({ends})"
+    value = digits.number(shown.value, places, signed=True)
+    return value, digits.interval(shown.low, shown.high, places, signed=True)
+
+
+def _line(given: Estimate, factor: float, unit: str) -> str:
+    value, ends = _parts(given, factor)
+    return f"{value} {unit} ({ends})"
+
+
+def past_sentence(past: PastWork, system: str = "us") -> str:
+    """The expectation in one sentence, in the units that a person reads.
+
+    Args:
+        past: the summary.
+        system: "us" or "metric".
+
+    Returns:
+        The sentence; the record's own where there is nothing to expect.
+    """
+    factor, unit = _unit(past, system)
+    if past.mean is None:
+        return past.sentence
+    mean, ends = _parts(past.mean, factor)
+    what = f"the gain per unit of {past.kind}" if past.unit == "1/Pa" else past.kind
+    if past.expected is None:
+        return (
+            f"One comparison only of {what}: {mean} {unit} ({ends}); how much it differs from engine to engine is not "
+            "known."
+        )
+    ahead, reach = _parts(past.expected, factor)
+    return (
+        f"Next time expect of {what} {ahead} {unit}, 95 % of cases {reach} {unit} (mean of {len(past.effects)} "
+        f"comparisons {ends} {unit})."
+    )
 
 
 def summary_table(past: PastWork, system: str) -> Table:
@@ -95,7 +132,7 @@ def past_text(past: PastWork, system: str = "us", *, width: int = terminal.WIDTH
     Returns:
         Lines, ending in a newline. The first is the expectation.
     """
-    parts: list[RenderableType] = [terminal.sentence(past.sentence, style="bold")]
+    parts: list[RenderableType] = [terminal.sentence(past_sentence(past, system), style="bold")]
     if past.effects:
         parts.extend(terminal.pairs(summary_table(past, system)))
         parts.extend(terminal.table(effects_table(past, system)))

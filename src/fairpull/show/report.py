@@ -209,6 +209,7 @@ def report_html(comparison: Comparison, system: str = "us", fair: FairComparison
         question=f'<p class="asked">{text(asked)}</p>' if asked else "",
         style=_style(),
         verdicts=verdicts,
+        opening=report_fair.opening(fair),
         ledgers=report_fair.ledgers(fair, system),
         weights=_weights(comparison),
         figure=report_figures.figure("torque", comparison, system, _said(comparison)),

@@ -7,6 +7,21 @@ from fairpull.show.report_tables import text
 from fairpull.terms.ledger import EQUAL, UNKNOWN, FairComparison, Ledger
 
 
+def opening(made: FairComparison | None) -> str:
+    """What is under test and how much else differs, before the verdict.
+
+    Args:
+        made: the comparison with its ledgers; None where it came from files.
+
+    Returns:
+        HTML; empty without ledgers.
+    """
+    if made is None or not made.ledgers:
+        return ""
+    said = "".join(f'<p class="said">{text(ledger.summary)}</p>' for ledger in made.ledgers)
+    return f'<section aria-label="What differs, in short">{said}</section>'
+
+
 def ledgers(made: FairComparison | None, system: str) -> str:
     """A section for each ledger: what is under test, what else differs, what was held, what nobody knows.
 
@@ -19,18 +34,19 @@ def ledgers(made: FairComparison | None, system: str) -> str:
     """
     if made is None:
         return ""
-    return "".join(_ledger(ledger, place, system) for place, ledger in enumerate(made.ledgers))
+    return "".join(_ledger(made, ledger, place, system) for place, ledger in enumerate(made.ledgers))
 
 
-def _ledger(ledger: Ledger, place: int, system: str) -> str:
+def _ledger(made: FairComparison, ledger: Ledger, place: int, system: str) -> str:
     key = "ledger" if place == 0 else f"ledger-{place + 1}"
     named = {role: ", ".join(row.name for row in ledger.rows if row.role == role) for role in (EQUAL, UNKNOWN)}
     notes = [f"Held: {named[EQUAL]}."] if named[EQUAL] else []
     notes += [f"Not known: {named[UNKNOWN]}."] if named[UNKNOWN] else []
+    before = made.past.get(ledger.other)
+    notes += [f"{ledger_text.BEFORE}{before.sentence}"] if before is not None else []
     said = "".join(f'<p class="note">{text(one)}</p>' for one in notes)
     table = report_tables.table(ledger_text.differing(ledger, system), key=key, level=2)
-    summary = f'</h2><p class="said">{text(ledger.summary)}</p>'
-    return f'<section aria-label="What differs">{table.replace("</h2>", summary, 1)}{said}</section>'
+    return f'<section aria-label="What differs">{table}{said}</section>'
 
 
 def looks(made: FairComparison | None, system: str) -> str:

@@ -80,6 +80,23 @@ class NewPull:
 
 
 @dataclass(frozen=True, slots=True)
+class Resummary:
+    """Summary figures of a kept pull under another correction standard.
+
+    Attributes:
+        pull: its name.
+        summary: as on ``NewPull``, all of them.
+        correction: the choice in words.
+        findings: all of the pull's, with those of the new standard.
+    """
+
+    pull: str
+    summary: Mapping[str, float]
+    correction: str
+    findings: tuple[Finding, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class KeptPull:
     """One line of the catalogue: everything about a kept pull but its trace.
 

@@ -12,6 +12,7 @@ from fairpull.terms.build import Build, Change
 from fairpull.terms.comparison import Comparison, Estimate
 from fairpull.terms.findings import Finding
 from fairpull.terms.pull import Pull
+from fairpull.terms.tuning import PastWork
 
 INTENDED = "change under test"
 CONFOUNDER = "confounder"
@@ -157,10 +158,15 @@ class BoostFacts:
 
 @dataclass(frozen=True, slots=True)
 class FairComparison:
-    """A comparison from the book: the plain result, its ledgers, its fair views."""
+    """A comparison from the book: the plain result, its ledgers, its fair views.
+
+    looks: build -> its fair views. past: build -> what such a change did before in this book, the expectation; without
+    this comparison itself.
+    """
 
     comparison: Comparison
     ledgers: tuple[Ledger, ...]
     looks: Mapping[str, tuple[FairLook, ...]] = field(default_factory=dict)
     boost: tuple[BoostFacts, ...] = ()
     findings: tuple[Finding, ...] = ()
+    past: Mapping[str, PastWork] = field(default_factory=dict)

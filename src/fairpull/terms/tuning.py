@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
@@ -36,7 +37,8 @@ class Loop:
             points.
         modest: least advance (or safest mixture) within 1 % of best torque.
         best_torque: [N m]. flat: width of the top within 1 % of torque, in the setting's unit.
-        knock_limited: True where knock came before best torque; None where nobody measured knock.
+        knock_limited: True where knock came before best torque (for mixture, from the rich side); None where nobody
+            measured knock, or too few settings were run to tell.
         cost_of_safe: torque given away by the safe setting, fraction.
         next_setting: what to run next, the most telling point within the limits; None where nothing is left to learn.
         next_why: one sentence.
@@ -84,6 +86,10 @@ class RunningIn:
         settled_at: name of the pull from which it has settled; "" where it has not.
         still_to_come: how much more torque the fitted trend expects, fraction; None where it has settled.
         sentence: one sentence for the reader.
+        age: what ``hours`` counts, "h" or "pulls".
+        latest: pulls over which the trends are told.
+        blow_by_trend: change of blow-by a pull over them, fraction of its mean; oil_trend: likewise of the oil's
+            temperature [K]; None where fewer than three of them logged it.
     """
 
     engine: str
@@ -97,13 +103,18 @@ class RunningIn:
     still_to_come: Estimate | None
     sentence: str
     findings: tuple[Finding, ...] = ()
+    age: str = "pulls"
+    latest: int = 0
+    blow_by_trend: Estimate | None = None
+    oil_trend: Estimate | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Effect:
     """One comparison's effect of a kind of change: size (fraction, or per unit) and its standard error.
 
-    pulls: names of the pulls that it rests on; two effects that share one are not independent.
+    pulls: names of the pulls that it rests on; two effects that share one are not independent. low, high: ends of the
+    comparison's own 95 % interval; NaN where only the standard error is known.
     """
 
     name: str
@@ -111,6 +122,8 @@ class Effect:
     standard_error: float
     text: str = ""
     pulls: tuple[str, ...] = ()
+    low: float = math.nan
+    high: float = math.nan
 
 
 @dataclass(frozen=True, slots=True)

@@ -128,6 +128,92 @@ def test_hardly_any_boost_gives_no_number(kept: Book, tmp_path: Path) -> None:
     assert past_of(kept, "boost").effects == ()
 
 
+BLOWERS = (
+    Sheet("part", "blower", {"kind": "compressor", "design": "screw", "drive": "belt"}),
+    Sheet("part", "snail", {"kind": "compressor", "design": "centrifugal", "drive": "belt"}),
+    Sheet("part", "small", {"kind": "pulley", "ratio": 2.1}),
+    Sheet("part", "large", {"kind": "pulley", "ratio": 1.8}),
+    Sheet("part", "shut", {"kind": "turbine", "design": "single entry"}),
+)
+
+
+def blown(name: str, reference: str, settings: dict[str, str] | None = None, **parts: str) -> Sheet:
+    body = {"engine": "Mill", "reference": reference, "parts": {**PARTS, **parts}, "settings": settings or {}}
+    return Sheet("build", name, body)
+
+
+def test_a_pulley_and_a_boost_setting_are_boost_and_a_swap_of_compressors_is_not(kept: Book, tmp_path: Path) -> None:
+    """20 kPa for 10 %; 10 kPa more for 5 % more each: 5e-6 a pascal everywhere but for the swap, which is left out."""
+    keep_sheets(
+        kept,
+        [
+            *BLOWERS,
+            blown("blown", "plain", compressor="blower", pulley="large"),
+            blown("faster", "blown", compressor="blower", pulley="small"),
+            blown("screwed", "blown", {"boost": "30 kPa"}, compressor="blower", pulley="large"),
+            blown("swapped", "blown", compressor="snail", pulley="large"),
+        ],
+    )
+    gains = {"plain": 1.0, "blown": 1.10, "faster": 1.15, "screwed": 1.15, "swapped": 1.20}
+    boosts = {"blown": 20.0, "faster": 30.0, "screwed": 30.0, "swapped": 21.0}
+    run(kept, tmp_path, gains, {name: {"boost [kPa]": kpa} for name, kpa in boosts.items()})
+    found = past_of(kept, "boost per psi")
+    assert found.kind == "boost"
+    sizes = {effect.name: effect.size for effect in found.effects}
+    assert set(sizes) == {"blown against plain", "faster against blown", "screwed against blown"}
+    assert sizes["blown against plain"] == pytest.approx(0.10 / 20e3, rel=0.03)
+    assert sizes["faster against blown"] == pytest.approx(0.05 / 1.10 / 10e3, rel=0.05)
+    swaps = {effect.name for effect in past_of(kept, "supercharger").effects}
+    assert swaps == {"swapped against blown"}
+
+
+def test_a_cooler_fitted_with_the_compressor_is_told(kept: Book, tmp_path: Path) -> None:
+    keep_sheets(
+        kept,
+        [
+            *BLOWERS,
+            Sheet("part", "cold", {"kind": "cooler", "design": "air to air"}),
+            blown("cooled", "plain", compressor="blower", cooler="cold"),
+        ],
+    )
+    run(kept, tmp_path, {"plain": 1.0, "cooled": 1.12}, {"cooled": {"boost [kPa]": 20.0}})
+    found = past_of(kept, "boost")
+    assert found.effects == ()
+    (finding,) = [one for one in found.findings if one.code == "past-several-changes"]
+    assert finding.text == "Left out: cooler was changed too."
+
+
+@pytest.mark.parametrize(("word", "kind"), [("header", "exhaust"), ("Exhaust manifold", "exhaust"), ("jet", "jets")])
+def test_the_trades_other_words_are_understood(kept: Book, tmp_path: Path, word: str, kind: str) -> None:
+    run(kept, tmp_path, {"plain": 1.0, "tube": 1.03, "rich": 0.99})
+    found = past_of(kept, word)
+    assert found.kind == kind
+    assert len(found.effects) == 1
+
+
+def test_a_setting_goes_by_its_bare_name_and_limits_are_no_change(kept: Book, tmp_path: Path) -> None:
+    settings = {"spark": "3 deg more", "spark_limits": "20-34 deg"}
+    body = {"engine": "Mill", "reference": "plain", "parts": PARTS, "settings": settings}
+    keep_sheets(kept, [Sheet("build", "spark", body)])
+    run(kept, tmp_path, {"plain": 1.0, "spark": 1.01})
+    found = past_of(kept, "timing")
+    assert found.kind == "setting spark"
+    assert [effect.name for effect in found.effects] == ["spark against plain"]
+
+
+def test_an_effects_interval_is_the_comparisons_own(kept: Book, tmp_path: Path) -> None:
+    run(kept, tmp_path, {"plain": 1.0, "tube": 1.03})
+    (effect,) = past_of(kept, "exhaust").effects
+    assert effect.low < effect.size < effect.high
+    assert effect.high - effect.low == pytest.approx(2 * 1.959964 * effect.standard_error, rel=1e-6)
+
+
+def test_a_slip_of_the_pen_is_shown_near_names(kept: Book) -> None:
+    with pytest.raises(UnknownName) as refusal:
+        past_of(kept, "exhuast")
+    assert refusal.value.faults[0].remedy.startswith("near it: exhaust; one of: ")
+
+
 @pytest.mark.parametrize("kind", ["luck", "", "settings"])
 def test_another_kind_is_refused(kept: Book, kind: str) -> None:
     with pytest.raises(UnknownName, match="camshaft") as refusal:

@@ -128,14 +128,26 @@ def compact(book: options.Book = "") -> None:
 @book.command("set", cls=PlainCommand)
 def set_(
     key: Annotated[str, typer.Argument(help="Setting; without one, all are shown.")] = "",
-    value: Annotated[str, typer.Argument(help='Its value; "" takes the default again.')] = "",
+    value: Annotated[str | None, typer.Argument(help='Its value; without one, it is shown; "" as --default.')] = None,
+    default: Annotated[bool, typer.Option("--default", help="Take the default of this setting again.")] = False,
     book: options.Book = "",
 ) -> None:
-    """Set what the house prefers: units, standard, grid, band, smallest, session."""
-    from fairpull.tasks.bench.door import change_setting, house_settings, the_book
+    """Show or set what the house prefers: units, standard, grid, band, smallest, session.
 
-    with the_book(book, read_only=not key) as kept:
-        if key:
-            change_setting(kept, key, value)
+    Another standard corrects the summary figures of all kept pulls again.
+    """
+    from fairpull.tasks.bench.door import change_setting, house_settings, known_setting, setting_line, the_book
+
+    if key:
+        known_setting(key)
+    changing = bool(key) and (default or value is not None)
+    with the_book(book, read_only=not changing) as kept:
+        count = 0
+        if changing:
+            with screen.Progress() as progress:
+                count = change_setting(kept, key, "" if default else value or "", progress.told)
         for name, said in house_settings(kept).items():
-            screen.say(f"{name}: {said or '(by the data)'}")
+            if not key or name == key:
+                screen.say(setting_line(name, said))
+    if count:
+        screen.say(f"{count} pull{'s' if count != 1 else ''} corrected again")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from textwrap import fill
 from typing import Annotated
 
 import typer
@@ -24,11 +25,11 @@ def demo(
     with screen.Progress() as progress:
         result = run_demo(folder, seed, progress)
     screen.say(day_text(result.pulls, result.verdicts, result.scores, shown, **screen.look()))
-    screen.say(f"raw logs: {result.folder}\nbook:     {result.book}")
-    main = result.header.comparison
+    lines = [f"raw logs: {result.folder}", f"book:     {result.book}"]
     if report:
         from fairpull.show.report import write_report
 
-        path = write_report(main, folder / "header-against-log.html", shown, result.header)
-        screen.say(f"report:   {path}")
-    screen.say(f"verdict:  {main.differences[0].verdict.sentence}")
+        path = write_report(result.header.comparison, folder / "header-against-log.html", shown, result.header)
+        lines.append(f"report:   {path}")
+    said = f"verdict:  {result.header.comparison.differences[0].verdict.sentence}"
+    screen.say("\n".join([*lines, fill(said, screen.look()["width"], subsequent_indent=10 * " ")]))

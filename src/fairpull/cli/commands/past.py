@@ -10,7 +10,7 @@ from fairpull.cli import options, screen
 
 
 def past(
-    kind: Annotated[str, typer.Argument(help='A kind of part ("camshaft", "exhaust"), "setting NAME", or boost.')],
+    kind: Annotated[str, typer.Argument(help='Such as "camshaft", "header", "spark", "setting NAME", or boost.')],
     units: options.HouseUnits = "",
     json: options.Json = False,
     book: options.Book = "",

@@ -27,7 +27,8 @@ def effect_of(difference: Difference, *, name: str = "", per: float = 1.0, pulls
     mean = difference.mean_ratio
     error = (mean.high - mean.low) / (2.0 * NORMAL)
     label = name or f"{difference.other} against {difference.reference}"
-    return Effect(label, mean.value / per, error / abs(per), difference.verdict.sentence, tuple(pulls))
+    low, high = sorted((mean.low / per, mean.high / per))
+    return Effect(label, mean.value / per, error / abs(per), difference.verdict.sentence, tuple(pulls), low, high)
 
 
 def sharing(effects: Sequence[Effect]) -> tuple[tuple[str, ...], ...]:

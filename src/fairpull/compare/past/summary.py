@@ -96,30 +96,41 @@ def _too_few(kind: str, effects: tuple[Effect, ...], unit: str) -> PastWork:
         sentence = f"No past comparison of {kind}: nothing to expect from the book."
         return PastWork(kind, unit, (), None, None, 0.0, 0.0, sentence)
     one = effects[0]
-    ends = mean_interval(one.size, one.standard_error, NORMAL)
+    known = math.isfinite(one.low) and math.isfinite(one.high)
+    ends = (one.low, one.high) if known else mean_interval(one.size, one.standard_error, NORMAL)
     mean = Estimate(one.size, *ends, unit, "one comparison only; its own interval")
     sentence = (
-        f"One comparison only of {kind}: {_amount(one.size, unit)} ({_amounts(*ends, unit)}); how much it differs from "
+        f"One comparison only of {kind}: {_amounts(unit, one.size, of=mean)} ({_amounts(unit, *ends, of=mean)}); how much it differs from "
         "engine to engine is not known."
     )
     return PastWork(kind, unit, effects, mean, None, 0.0, 0.0, sentence, _findings(kind, effects))
 
 
-def _amount(value: float, unit: str) -> str:
-    if unit == "1":
-        return f"{value * 100:+.1f} %"
-    return f"{value * 1e7:+.1f} % per bar" if unit == "1/Pa" else f"{value:+.3g} {unit}"
+def _shown(unit: str) -> tuple[float, str]:
+    """Factor and words of a size without a person's units: per cent, and per cent for each kPa of boost."""
+    return {"1": (100.0, "%"), "1/Pa": (1e5, "% per kPa")}.get(unit, (1.0, unit))
 
 
-def _amounts(low: float, high: float, unit: str) -> str:
-    return f"{_amount(low, unit)} to {_amount(high, unit)}"
+def _places(half_width: float) -> int:
+    """Decimals that an interval of this half-width earns: its two leading figures, one from 3.55 on."""
+    if not 0.0 < half_width < math.inf:
+        return 1
+    exponent = math.floor(math.log10(half_width))
+    return min(max(int(half_width < 3.55 * 10.0**exponent) - exponent, 0), 6)
+
+
+def _amounts(unit: str, *values: float, of: Estimate) -> str:
+    """Values with the decimals that an estimate's interval earns."""
+    factor, words = _shown(unit)
+    places = _places(factor * (of.high - of.low) / 2.0)
+    return f"{' to '.join(f'{factor * value:+.{places}f}' for value in values)} {words}"
 
 
 def _sentence(kind: str, count: int, mean: Estimate, ahead: Estimate) -> str:
     return (
-        f"Next time expect of {kind} {_amount(ahead.value, ahead.unit)}, 95 % of cases "
-        f"{_amounts(ahead.low, ahead.high, ahead.unit)} (mean of {count} comparisons "
-        f"{_amounts(mean.low, mean.high, mean.unit)})."
+        f"Next time expect of {kind} {_amounts(ahead.unit, ahead.value, of=ahead)}, 95 % of cases "
+        f"{_amounts(ahead.unit, ahead.low, ahead.high, of=ahead)} (mean of {count} comparisons "
+        f"{_amounts(mean.unit, mean.low, mean.high, of=mean)})."
     )
 
 

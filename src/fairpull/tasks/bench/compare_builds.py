@@ -53,13 +53,15 @@ def compare_builds(kept: Book, names: Sequence[str], request: CompareRequest | N
         NotComparable: a build without counted pulls, or what a comparison refuses.
     """
     asked = with_house(kept, request or CompareRequest())
-    fetched = fetch(kept, with_reference(kept, names), asked)
+    together = with_reference(kept, names)
+    asked, looked = with_looks(kept, together, asked)
+    fetched = fetch(kept, together, asked)
     question, said = declared_question(kept, [one.build.name for one in fetched], asked)
     groups = [PullGroup(one.build.name, one.pulls, ()) for one in fetched]
     engines = {one.build.name: one.build.engine for one in fetched}
     findings = [finding for one in fetched for pull in one.pulls for finding in pull.findings]
     findings += _sheets_moved_on(kept, fetched)
-    result = compare_groups(groups, engines, question, asked, said=said, findings=findings)
+    result = compare_groups(groups, engines, question, asked, said={**said, **looked}, findings=findings)
     return fair_comparison(kept, fetched, result)
 
 
@@ -94,6 +96,23 @@ def _as_bolted_on_and_tuned(kept: Book, build: Build) -> tuple[str, ...]:
     tuned = [sheet.name for sheet in kept.sheets("build") if sheet.body.get("tuned_from") == first]
     counted = {line.build for line in kept.pulls(builds=(first, *tuned), states=(COUNTS,))} if tuned else set()
     return tuple(name for name in (first, *tuned) if name in counted or name == build.name)
+
+
+def with_looks(kept: Book, names: Sequence[str], request: CompareRequest) -> tuple[CompareRequest, dict[str, str]]:
+    """The request with the looks that a watch has counted: looking again later does not unlook them.
+
+    Args:
+        kept: the book.
+        names: of the builds, reference first.
+        request: as asked; a look that was named stands.
+
+    Returns:
+        The request; what is to be said of the looks, "" where there were none.
+    """
+    counted = max((kept.looks(names[0], name) for name in names[1:]), default=0)
+    if request.look is not None or not counted:
+        return request, {}
+    return replace(request, look=counted), {"look": f"{counted}, as counted by the watch; bands are widened for it"}
 
 
 def with_house(kept: Book, request: CompareRequest) -> CompareRequest:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -23,6 +24,8 @@ DEFAULTS = {
     "session": "",
 }
 """Settings of the house; "" leaves the choice to the data."""
+UNSAID = {"fitted": "(nothing said)", "session": "(none)"}
+Told = Callable[[str, int, int], None]
 
 
 def book_folder(named: str | Path | None = None, start: Path | None = None) -> Path | None:
@@ -93,23 +96,44 @@ def house_settings(kept: Book) -> dict[str, str]:
     return {**DEFAULTS, **kept.settings()}
 
 
-def change_setting(kept: Book, key: str, value: str) -> None:
-    """Set one of the house's preferences.
+def known_setting(key: str) -> None:
+    """Refuse a setting that the house does not have.
+
+    Args:
+        key: as named.
+
+    Raises:
+        UnknownName: not one of ``DEFAULTS``.
+    """
+    if key not in DEFAULTS:
+        raise UnknownName(Fault("no-such-setting", key, "no setting of this name", f"one of: {', '.join(DEFAULTS)}"))
+
+
+def change_setting(kept: Book, key: str, value: str, told: Told | None = None) -> int:
+    """Set one of the house's preferences; another standard corrects the figures of all kept pulls again.
 
     Args:
         kept: the book.
         key: one of ``DEFAULTS``.
         value: in the person's words; "" takes the default again.
+        told: is told of each pull before it is corrected again.
+
+    Returns:
+        How many pulls were corrected again.
 
     Raises:
         UnknownName: no such setting, standard, build or session.
-        ValueRefused: a value that cannot be.
+        ValueRefused: a value that cannot be, or a standard that cannot be computed for pulls of the book.
     """
-    if key not in DEFAULTS:
-        raise UnknownName(Fault("no-such-setting", key, "no setting of this name", f"one of: {', '.join(DEFAULTS)}"))
+    known_setting(key)
     if value:
         _check(kept, key, value)
+    if key == "standard" and value != kept.settings().get("standard", ""):
+        from fairpull.tasks.bench import resummary
+
+        return resummary.resummarise(kept, value, told or resummary.nobody)
     kept.set(key, value)
+    return 0
 
 
 def _check(kept: Book, key: str, value: str) -> None:
@@ -130,6 +154,19 @@ def _check(kept: Book, key: str, value: str) -> None:
         parse_share(value)
     if key in ("fitted", "session"):
         kept.sheet("build" if key == "fitted" else key, value)
+
+
+def setting_line(key: str, value: str) -> str:
+    """One setting as a person reads it, e.g. "band: (by the data)".
+
+    Args:
+        key: one of ``DEFAULTS``.
+        value: as set; "" where nothing was.
+
+    Returns:
+        The line.
+    """
+    return f"{key}: {value or UNSAID.get(key, '(by the data)')}"
 
 
 def restore_book(archive: Path, folder: Path) -> Path:

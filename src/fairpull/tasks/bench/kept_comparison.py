@@ -6,8 +6,9 @@ from collections.abc import Sequence
 from dataclasses import fields
 from typing import TYPE_CHECKING, Any
 
-from fairpull.tasks.bench.compare_builds import compare_builds, with_reference
+from fairpull.tasks.bench.compare_builds import compare_builds, with_looks, with_reference
 from fairpull.tasks.bench.door import the_book
+from fairpull.tasks.bench.expectation import with_expectation
 from fairpull.tasks.bench.recompute import store_comparison
 from fairpull.tasks.request import CompareRequest
 from fairpull.terms.errors import Fault, ValueRefused
@@ -38,10 +39,11 @@ def compare_kept(builds: Sequence[str], request: CompareRequest, book: str = "",
     refuse_file_options(request)
     with the_book(book, read_only=not keep) as kept:
         names = with_reference(kept, builds)
+        request, _ = with_looks(kept, names, request)
         made = compare_builds(kept, names, request)
         if keep:
             store_comparison(kept, keep, names, asked_of(request), made)
-        return made
+        return with_expectation(kept, made)
 
 
 def asked_of(request: CompareRequest) -> dict[str, Any]:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import re
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -14,16 +15,19 @@ from fairpull.tasks.bench.builds import Shelf
 from fairpull.tasks.bench.compare_builds import compare_builds
 from fairpull.terms.bench import COUNTS
 from fairpull.terms.build import PART_KINDS
+from fairpull.terms.change_words import BOOST, SETTING, kind_of_change, near_kinds, setting_key
 from fairpull.terms.errors import FairpullError, Fault, UnknownName
 from fairpull.terms.findings import Finding, Severity
 from fairpull.terms.tuning import Effect, PastWork
 
 if TYPE_CHECKING:
     from fairpull.book import Book
-    from fairpull.terms.build import Build
+    from fairpull.terms.build import Build, Change
     from fairpull.terms.comparison import Comparison
 
-BOOST = "boost"
+MAKES_BOOST = ("compressor", "pulley", "turbine")
+BOOST_WORDS = ("boost", "waste gate", "wastegate", "gate")  # in the name of a setting
+LIMITS = ("spark limits", "lambda limits", "jet limits")  # what may be run: nothing that was changed
 LEAST_BOOST = 2000.0  # [Pa]; below it a gain per unit of boost is a division by noise
 Told = Callable[[str, int, int], None]
 
@@ -34,11 +38,16 @@ def nobody(what: str, number: int, total: int) -> None:
 
 @dataclass(frozen=True, slots=True)
 class Pair:
-    """A build and its reference, and what differs between them."""
+    """A build and its reference, what differs between them on purpose, and what that did to boost.
+
+    boosts: whether one of the changes makes boost: a compressor where there was none, a pulley, turbine or boost
+    setting.
+    """
 
     reference: Build
     build: Build
     kinds: tuple[str, ...]
+    boosts: bool = False
 
 
 def past_of(kept: Book, kind: str, told: Told = nobody) -> PastWork:
@@ -46,7 +55,9 @@ def past_of(kept: Book, kind: str, told: Told = nobody) -> PastWork:
 
     Args:
         kept: the book.
-        kind: a kind of part ("camshaft", "exhaust"), "setting NAME", or "boost" for the gain per unit of boost.
+        kind: a kind of part ("camshaft", "exhaust", or in other words "cam", "header"), a setting ("spark",
+            "setting NAME"), or "boost" for the gain per unit of boost, of builds whose boost was changed: by fitting a
+            compressor where there was none, a pulley, a turbine or a boost setting.
         told: is told of each comparison before it is made.
 
     Returns:
@@ -55,19 +66,17 @@ def past_of(kept: Book, kind: str, told: Told = nobody) -> PastWork:
     Raises:
         UnknownName: no such kind.
     """
-    if kind not in PART_KINDS and kind != BOOST and not kind.startswith("setting "):
-        remedy = f"one of: {', '.join(PART_KINDS)}, {BOOST}, or setting NAME"
-        raise UnknownName(Fault("change-kind", kind, "no kind of change", remedy))
-    pairs = [pair for pair in _pairs(kept) if _fits(pair, kind)]
+    every = _pairs(kept)
+    kind = _meant(kept, kind)
+    pairs = [pair for pair in every if _fits(pair, kind)]
     effects: list[Effect] = []
     findings: list[Finding] = []
     for number, pair in enumerate(pairs, start=1):
         name = f"{pair.build.name} against {pair.reference.name}"
         told(name, number, len(pairs))
-        wanted = {BOOST: "compressor"}.get(kind, kind)
-        if len(pair.kinds) > 1:
-            others = ", ".join(one for one in pair.kinds if one != wanted)
-            text = f"Left out: {others} was changed too."
+        others = [one for one in pair.kinds if not _belongs(one, kind)]
+        if others:
+            text = f"Left out: {', '.join(others)} was changed too."
             findings.append(Finding("past-several-changes", Severity.NOTE, name, text, "Test one change at a time."))
             continue
         try:
@@ -85,6 +94,19 @@ def past_of(kept: Book, kind: str, told: Told = nobody) -> PastWork:
     return replace(result, findings=(*result.findings, *findings))
 
 
+def _meant(kept: Book, word: str) -> str:
+    """The kind of change that a word means."""
+    bodies = (sheet.body.get("settings") for sheet in kept.sheets("build"))
+    settings = sorted({str(name) for body in bodies if isinstance(body, Mapping) for name in body})
+    kind = kind_of_change(word, settings)
+    if not kind:
+        close = near_kinds(word, settings)
+        near = f"near it: {', '.join(close)}; " if close else ""
+        named = ", ".join([*PART_KINDS, BOOST, *(f"{SETTING}{name}" for name in settings)])
+        raise UnknownName(Fault("change-kind", word, "no kind of change", f"{near}one of: {named}"))
+    return kind
+
+
 def _pairs(kept: Book) -> list[Pair]:
     """Builds with counted pulls whose reference has some too."""
     shelf = Shelf(kept)
@@ -94,8 +116,9 @@ def _pairs(kept: Book) -> list[Pair]:
         build = shelf.build(sheet.name)
         if build.reference and {build.name, build.reference} <= counted:
             reference = shelf.build(build.reference)
-            kinds = tuple(dict.fromkeys(change.kind for change in engine.build_changes(reference, build)))
-            found.append(Pair(reference, build, _intended(kinds)))
+            changes = engine.build_changes(reference, build)
+            kinds = _intended(tuple(dict.fromkeys(change.kind for change in changes)))
+            found.append(Pair(reference, build, kinds, any(_makes_boost(change) for change in changes)))
     return found
 
 
@@ -104,11 +127,36 @@ def _intended(kinds: tuple[str, ...]) -> tuple[str, ...]:
     parts = {kind for kind in kinds if kind in PART_KINDS}
     follow = {f"setting {kind}" for kind in parts}
     told = {"hours", "gear", "gear efficiency", "induction"}
-    return tuple(kind for kind in kinds if kind not in follow and kind not in told)
+    return tuple(kind for kind in kinds if kind not in follow and kind not in told and not _is_limit(kind))
+
+
+def _is_limit(kind: str) -> bool:
+    return kind.startswith(SETTING) and setting_key(kind.removeprefix(SETTING)) in LIMITS
+
+
+def _boost_setting(kind: str) -> bool:
+    key = setting_key(kind.removeprefix(SETTING))
+    return kind.startswith(SETTING) and any(re.search(rf"\b{word}\b", key) for word in BOOST_WORDS)
+
+
+def _makes_boost(change: Change) -> bool:
+    """A compressor that was swapped for another is a matter of compressors, not of boost."""
+    if change.kind == "compressor":
+        return not change.before or not change.after
+    return change.kind in MAKES_BOOST or _boost_setting(change.kind)
+
+
+def _belongs(changed: str, kind: str) -> bool:
+    """Whether a change is the one asked for."""
+    return changed in MAKES_BOOST or _boost_setting(changed) if kind == BOOST else changed == kind
+
+
+def _swapped(pair: Pair) -> bool:
+    return "compressor" in pair.kinds and {"compressor"} <= pair.reference.parts.keys() & pair.build.parts.keys()
 
 
 def _fits(pair: Pair, kind: str) -> bool:
-    return ("compressor" if kind == BOOST else kind) in pair.kinds
+    return pair.boosts and not _swapped(pair) if kind == BOOST else kind in pair.kinds
 
 
 def _effect(made: Comparison, name: str, kind: str) -> Effect | None:

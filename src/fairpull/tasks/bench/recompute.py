@@ -15,7 +15,7 @@ import numpy as np
 from fairpull import pulls
 from fairpull.tasks.bench.builds import Shelf
 from fairpull.tasks.bench.compare_builds import compare_builds
-from fairpull.tasks.bench.judge import STEP, summary_of, verdict_on
+from fairpull.tasks.bench.judge import STEP, correction_of, figures_of, summary_of, verdict_on
 from fairpull.tasks.bench.reading import read_again
 from fairpull.tasks.request import CompareRequest
 from fairpull.terms.bench import COUNTS, BookCheck, KeptPull, StoredResult
@@ -84,25 +84,69 @@ def check_pull(kept: Book, line: KeptPull) -> list[Finding]:
             worst = max(worst, relative(one, other))
     if worst > (0.0 if same else CLOSE):
         return [_differs(where, f"read again, channels differ by up to {worst:.1e} relative", line.version)]
-    return check_summary(line, trace)
+    return check_summary(kept, line, trace)
 
 
-def check_summary(line: KeptPull, trace: Pull) -> list[Finding]:
-    """Compute a pull's summary figures again from its trace, with its factor and the limit that it was kept with."""
+def check_summary(kept: Book, line: KeptPull, trace: Pull) -> list[Finding]:
+    """Compute a pull's factor, summary and channel figures again from its trace, up to where it was kept to count.
+
+    Args:
+        kept: the book.
+        line: of the catalogue, in full.
+        trace: its trace.
+
+    Returns:
+        A finding for each that is not as kept.
+    """
+    where = f"pull {line.name}"
+    try:
+        build = Shelf(kept).build_of(kept.sheet("build", line.build, line.build_version))
+        counted = replace(trace, valid_to=_limit_when_taken(line))
+        curve = pulls.curve(counted, step=STEP)
+        factor = correction_of(curve, build.engine, _standard(line)).factor
+        again = summary_of(curve, factor, counted)
+        figures = figures_of(trace, build.engine)
+    except FairpullError as error:
+        return [_differs(where, f"its summary cannot be computed any more: {error}", line.version)]
+    moved = _engine_changed_since(kept, build.engine_name, line)
+    found = []
+    limit = 0.0 if line.version == VERSION else CLOSE
+    worst = max((_apart(value, again.get(name, math.nan)) for name, value in line.summary.items()), default=0.0)
+    if worst > limit:
+        found.append(_differs(where, f"Its summary figures differ by up to {worst:.1e} relative", line.version, moved))
+    pairs = [
+        (getattr(one, end), getattr(figures[name], end) if name in figures else math.nan)
+        for name, one in line.figures.items()
+        if name not in line.summary
+        for end in ("least", "mean", "most")
+    ]
+    worst = max((_apart(*pair) for pair in pairs), default=0.0)
+    if worst > limit:
+        found.append(
+            _differs(where, f"Its channels' figures differ by up to {worst:.1e} relative", line.version, moved)
+        )
+    return found
+
+
+def _limit_when_taken(line: KeptPull) -> float | None:
+    """Speed up to which a pull counted when it was judged on its way in [rpm]."""
     limits = [
         line.reading.get("clean", {}).get("valid_to"),
         None if line.health is None else verdict_on(line.health)[2],
     ]
     known = [limit for limit in limits if limit is not None]
-    counted = replace(trace, valid_to=min(known) if known else None)
-    try:
-        again = summary_of(pulls.curve(counted, step=STEP), line.summary.get("factor", 1.0), counted)
-    except FairpullError as error:
-        return [_differs(f"pull {line.name}", f"its summary cannot be computed any more: {error}", line.version)]
-    worst = max((_apart(value, again.get(name, math.nan)) for name, value in line.summary.items()), default=0.0)
-    if worst > (0.0 if line.version == VERSION else CLOSE):
-        return [_differs(f"pull {line.name}", f"its summary figures differ by up to {worst:.1e}", line.version)]
-    return []
+    return min(known) if known else None
+
+
+def _standard(line: KeptPull) -> str:
+    """Standard that a pull's summary was corrected to."""
+    named = line.choices.get("correction", "none").split(",")[0].strip()
+    return "" if named == "none" else named
+
+
+def _engine_changed_since(kept: Book, engine: str, line: KeptPull) -> bool:
+    added = kept.sheet("engine", engine).added_at
+    return added is not None and added > line.taken_at
 
 
 def _apart(one: float, other: float) -> float:
@@ -123,8 +167,12 @@ def relative(one: np.ndarray, other: np.ndarray) -> float:
     return float(np.nanmax(share, initial=0.0))
 
 
-def _differs(where: str, text: str, version: str) -> Finding:
-    remedy = "Look whether the original, the code version or the machine changed; take the file in again to keep both."
+def _differs(where: str, text: str, version: str, expected: bool = False) -> Finding:
+    """A stored number that does not come out again; a note only where a sheet behind it was changed since."""
+    if expected:
+        remedy = "Nothing is damaged: the engine's sheet was changed since. Take the file in again to keep both."
+        return Finding("not-the-same-again", Severity.NOTE, where, f"{text}; its engine's sheet is newer.", remedy)
+    remedy = "Look whether the original, the code version or the machine changed; restore the book from its back-up."
     return Finding("not-the-same-again", Severity.FAULT, where, f"{text} (kept by version {version}).", remedy)
 
 
@@ -197,7 +245,7 @@ def store_comparison(
         asked: fields of ``CompareRequest`` that were not the defaults, as plain data.
         made: the result.
     """
-    from fairpull.show.jsonface import comparison_to_json
+    from fairpull.show.json_fair import fair_to_json
 
     behind = decided(kept, names, asked)
     around = {"house": dict(behind.house), "limits": dict(behind.limits)}
@@ -208,7 +256,7 @@ def store_comparison(
             request={"builds": list(names), "asked": dict(asked), **around},
             traces=behind.traces,
             sheets=behind.sheets,
-            result=json.dumps(comparison_to_json(made.comparison), sort_keys=True),
+            result=json.dumps(fair_to_json(replace(made, past={})), sort_keys=True),
             version=VERSION,
             machine=platform.machine(),
             made_at=time.time(),
@@ -218,7 +266,7 @@ def store_comparison(
 
 def check_result(kept: Book, result: StoredResult) -> list[Finding]:
     """Compute a stored result again and hold it against what was kept."""
-    from fairpull.show.jsonface import comparison_to_json
+    from fairpull.show.json_fair import fair_to_json
 
     where = f"result {result.name}"
     names, asked = result.request["builds"], result.request["asked"]
@@ -230,7 +278,7 @@ def check_result(kept: Book, result: StoredResult) -> list[Finding]:
         remedy = "Compare again and keep the new result under another name."
         return [Finding("result-outdated", Severity.NOTE, where, text, remedy)]
     try:
-        again = comparison_to_json(compare_builds(kept, names, CompareRequest(**asked)).comparison)
+        again = fair_to_json(compare_builds(kept, names, CompareRequest(**asked)))
     except FairpullError as error:
         return [_differs(where, f"it cannot be computed any more: {error}", result.version)]
     old, new = json.loads(result.result), json.loads(json.dumps(again, sort_keys=True))
