@@ -14,52 +14,49 @@ from pathlib import Path
 from statistics import median
 
 from benchmarks import book_maker, pairs
-from benchmarks.measurements import python
+from benchmarks.measurements import command
 from benchmarks.pairs import Cost, Job, Outcome
 from benchmarks.table import machine, table
 
 PULLS = 10_000
 FEW = 100
 REPEATS = 9
-OPENING = "import sys; from pathlib import Path; from fairpull.book import opening, parse_where; "
-OPEN = "book = opening.open_book(Path(sys.argv[1])); "
 TWO = "boost > 0.3 bar and peak power > 150 hp"
 CHANNEL = "lambda > 0.95 past 5000 rpm"
 FAST, SCAN, SLOWER = 0.3, 3.0, 1.2
 
 
-def beyond(what: str, code: str, folder: Path, seconds: float, repeats: int) -> Outcome:
-    """A process that opens the book and does something, against one that only imports what opening needs.
+def beyond(what: str, where: str, many: Path, few: Path, seconds: float, repeats: int) -> Outcome:
+    """The command that lists pulls of a large book, against the same command on a book of next to none.
 
     Processor times are compared: on a machine that does nothing else they are what the clock shows, or more where two
     threads work, and on a busy one they stay the same.
 
     Args:
         what: for people.
-        code: what it does with ``book``.
-        folder: of the book.
+        where: the search; "" for all pulls.
+        many, few: folders of the books.
         seconds: what it may take beyond start-up.
         repeats: pairs.
 
     Returns:
         The line; its target is the ratio at which the time beyond start-up is what it may be.
     """
-    ours = pairs.process(python(OPENING + OPEN + code, str(folder)))
-    turns = pairs.in_turn(ours, pairs.process(python(OPENING)), repeats)
+    words = ("--where", where) if where else ()
+    ours = pairs.process(command("pulls", "--book", str(many), *words))
+    turns = pairs.in_turn(ours, pairs.process(command("pulls", "--book", str(few))), repeats)
     own, startup = (median(cost.processor for cost in side) for side in zip(*turns, strict=True))
     ratios = tuple(one.processor / other.processor for one, other in turns)
-    against = "start-up, processor time"
+    against = "the same on a book of one pull, processor time"
     return Outcome(what, against, ratios, round(1.0 + seconds / startup, 2), seconds=(own, startup))
 
 
-def searches(folder: Path, repeats: int) -> list[Outcome]:
-    """Listing and searches, each in a process of its own."""
-    listing = "print(len([line.name for line in book.pulls()]))"
-    search = "print(len(book.pulls(parse_where({!r}))))"
+def searches(many: Path, one: Path, repeats: int) -> list[Outcome]:
+    """Listing and searches by the command, printed in full, each in a process of its own."""
     return [
-        beyond("list all pulls", listing, folder, FAST, repeats),
-        beyond("search with two conditions", search.format(TWO), folder, FAST, repeats),
-        beyond("search in a channel of all traces", search.format(CHANNEL), folder, SCAN, repeats),
+        beyond("list all pulls", "", many, one, FAST, repeats),
+        beyond("search with two conditions", TWO, many, one, FAST, repeats),
+        beyond("search in a channel of all traces", CHANNEL, many, one, SCAN, repeats),
     ]
 
 
@@ -104,7 +101,8 @@ def main(argv: Sequence[str] | None = None) -> int:
         shape = book_maker.Shape(asked.pulls)
         book_maker.make(folder / "many", shape).close()
         book_maker.make(folder / "few", book_maker.Shape(min(FEW, asked.pulls))).close()
-        results = searches(folder / "many", asked.repeats)
+        book_maker.make(folder / "one", book_maker.Shape(1)).close()
+        results = searches(folder / "many", folder / "one", asked.repeats)
         results.append(taking(folder / "many", folder / "few", shape.rows, folder, 4 * asked.repeats))
     print(f"A book of {asked.pulls} pulls of {shape.rows} rows.")
     print(table(results, about))

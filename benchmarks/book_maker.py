@@ -45,8 +45,8 @@ class Shape:
 def sheets() -> tuple[Sheet, ...]:
     """Engines, parts and builds: every cam with every exhaust in every engine."""
     made = [Sheet("engine", name, {"bore": "4.00 in", "stroke": "3.48 in", "cylinders": 8}) for name in ENGINES]
-    made += [Sheet("part", name, {"kind": "camshaft", "lift": "0.450 in"}) for name in CAMS]
-    made += [Sheet("part", name, {"kind": "exhaust"}) for name in EXHAUSTS]
+    made += [Sheet("part", name, {"kind": "camshaft", "intake_valve_lift": "0.450 in"}) for name in CAMS]
+    made += [Sheet("part", name, {"kind": "exhaust", "design": "tubular"}) for name in EXHAUSTS]
     made += [
         Sheet("build", name, {"engine": engine, "reference": f"{engine}-cam-a-log", "parts": parts})
         for name, engine, parts in _builds()

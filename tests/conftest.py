@@ -1,13 +1,19 @@
-"""What all tests share: a fixed screen, the folder of reference data, a browser, the demo day."""
+"""What all tests share: a fixed screen, reference data, a browser, the demo day, and where a book's catalogue lies."""
 
 from __future__ import annotations
 
 import os
 import shutil
+from collections.abc import Iterator
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import pytest
 from hypothesis import HealthCheck, settings
+
+if TYPE_CHECKING:
+    from tests.catalogues import Catalogues
+    from tests.postgres import Server
 
 ROOT = Path(__file__).resolve().parents[1]
 
@@ -23,6 +29,50 @@ settings.register_profile(
     "house", derandomize=True, deadline=None, database=None, suppress_health_check=[HealthCheck.too_slow]
 )
 settings.load_profile("house")
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    """Declare the marks that the fixtures here understand."""
+    config.addinivalue_line("markers", "sqlite_only(reason): a test of books that PostgreSQL cannot have, and why")
+
+
+def pytest_generate_tests(metafunc: pytest.Metafunc) -> None:
+    """Run what asks for catalogues once on each kind."""
+    if "catalogues" in metafunc.fixturenames:
+        from tests.catalogues import chosen
+
+        kinds = chosen(metafunc.definition.get_closest_marker("sqlite_only"))
+        metafunc.parametrize("catalogues", kinds, indirect=True, scope="session")
+
+
+@pytest.fixture(scope="session")
+def server() -> Iterator[Server]:
+    """One PostgreSQL server a test process; each book has a schema of its own. Skips where none can be started."""
+    from tests.postgres import new_server
+
+    running = new_server()
+    yield running
+    running.stop()
+    shutil.rmtree(running.home, ignore_errors=True)
+
+
+@pytest.fixture(scope="session")
+def catalogues(request: pytest.FixtureRequest) -> Catalogues:
+    """Where books' catalogues lie: tests that ask for it run on SQLite and on PostgreSQL."""
+    from tests.catalogues import POSTGRESQL, Catalogues
+
+    return Catalogues(request.getfixturevalue("server") if request.param == POSTGRESQL else None)
+
+
+@pytest.fixture(autouse=True)
+def _books_lie_where_the_test_says(request: pytest.FixtureRequest) -> Iterator[None]:
+    """Books that a test with ``catalogues`` makes without naming a database lie there."""
+    if "catalogues" not in request.fixturenames:
+        yield
+        return
+    kept: Catalogues = request.getfixturevalue("catalogues")
+    with kept.used(clear=True):
+        yield
 
 
 @pytest.fixture(scope="session")

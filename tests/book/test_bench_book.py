@@ -24,7 +24,7 @@ def test_measuring_gives_a_table(tmp_path: Path) -> None:
         book_maker.make(tmp_path / name, book_maker.Shape(10, 50)).close()
     taken = bench.taking(tmp_path / "many", tmp_path / "few", 50, tmp_path, 1)
     assert len(taken.ratios) == 1
-    listed = bench.beyond("list", "book.pulls()", tmp_path / "few", 0.3, 1)
+    listed = bench.beyond("list", "", tmp_path / "many", tmp_path / "few", 0.3, 1)
     assert listed.target > 1.0
     with open_book(tmp_path / "many") as book:
         assert len(book.pulls()) == 12

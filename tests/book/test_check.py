@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import sqlite3
 from collections.abc import Callable
 from pathlib import Path
 
@@ -15,6 +14,7 @@ from fairpull.terms.findings import Severity
 from tests.book.making import batch
 from tests.book.small_books import fill
 from tests.book.test_export import full_book
+from tests.catalogues import Catalogues, behind_the_back
 
 
 def codes(book: Book) -> list[tuple[str, str]]:
@@ -39,15 +39,9 @@ def test_a_whole_book_is_clean_and_is_looked_at_all_over(tmp_path: Path, databas
 
 def change(book: Book, *lines: str) -> None:
     """Behind the store's back, watching over nothing."""
-    if book.store.database:
-        with book.store.engine.begin() as connection:
-            for line in lines:
-                connection.execute(text(line))
-        return
-    with sqlite3.connect(book.folder / "book.sqlite") as plain:
+    with behind_the_back(book.folder) as connection:
         for line in lines:
-            plain.execute(line)
-    plain.close()
+            connection.execute(text(line))
 
 
 ROWS: tuple[tuple[str, list[str]], ...] = (
@@ -75,19 +69,16 @@ ROWS: tuple[tuple[str, list[str]], ...] = (
 
 
 @pytest.fixture(scope="module")
-def whole(tmp_path_factory: pytest.TempPathFactory) -> Path:
+def whole(tmp_path_factory: pytest.TempPathFactory, catalogues: Catalogues) -> Path:
     folder = tmp_path_factory.mktemp("check")
-    with create(folder / "bench") as book:
+    with catalogues.used(), create(folder / "bench") as book:
         full_book(book, folder)
-        book.backup(folder / "book.tar")
-    return folder / "book.tar"
+    return folder / "bench"
 
 
 @pytest.fixture
-def book(whole: Path, tmp_path: Path) -> Book:
-    from fairpull.book import restore
-
-    return restore(whole, tmp_path / "bench")
+def book(whole: Path, tmp_path: Path, catalogues: Catalogues) -> Book:
+    return open_book(catalogues.copy(whole, tmp_path / "bench"))
 
 
 @pytest.mark.parametrize(("line", "found"), ROWS, ids=lambda one: one[:60] if isinstance(one, str) else "")
@@ -149,6 +140,7 @@ def test_damaged_files_are_found(book: Book, damage: Callable[[Book], None], cod
         assert found[0].severity == (Severity.WARNING if code == "orphan-file" else Severity.FAULT)
 
 
+@pytest.mark.sqlite_only("a server's tables are not a file that a person could damage")
 def test_a_damaged_catalogue_is_told_as_such(book: Book) -> None:
     book.close()
     file = book.folder / "book.sqlite"
@@ -178,6 +170,7 @@ def test_leftovers_are_removed_and_noted(book: Book, tmp_path: Path) -> None:
         assert not (book.folder / "traces" / "000" / "0000077.parquet").exists()
 
 
+@pytest.mark.usefixtures("catalogues")
 def test_a_check_while_others_take_in_finds_nothing(tmp_path: Path) -> None:
     import threading
 

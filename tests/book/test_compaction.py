@@ -14,6 +14,7 @@ from tests.book.making import files_below, same_channels
 from tests.book.small_books import fill
 
 SEEDS = range(1, 24)
+pytestmark = pytest.mark.usefixtures("catalogues")
 
 
 @pytest.fixture
@@ -21,8 +22,8 @@ def tens(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(compaction, "PULLS_A_FILE", 10)
 
 
-def test_traces_read_back_bit_for_bit(tmp_path: Path, database: str, tens: None) -> None:
-    with create(tmp_path / "bench", database=database) as book:
+def test_traces_read_back_bit_for_bit(tmp_path: Path, tens: None) -> None:
+    with create(tmp_path / "bench") as book:
         fill(book, tmp_path / "logs", SEEDS)
         before = {line.name: book.trace(line.name) for line in book.pulls()}
         assert book.compact() == len(SEEDS)

@@ -15,7 +15,7 @@ from typing import Any
 
 import pytest
 
-from tests.book.conftest import Server, roomy_memory
+from tests.postgres import Server, roomy_memory
 
 ROOT = Path(__file__).resolve().parents[2]
 

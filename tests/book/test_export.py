@@ -26,6 +26,7 @@ from fairpull.terms.bench import Sheet, StoredResult
 from fairpull.terms.errors import BookRefused
 from tests.book.making import batch, same_channels
 from tests.book.small_books import fill
+from tests.catalogues import Catalogues
 
 HOSTILE = (
     "../../etc/passwd",
@@ -92,14 +93,11 @@ def contents(folder: Path) -> dict[str, bytes]:
     return {str(path.relative_to(folder)): path.read_bytes() for path in folder.rglob("*") if path.is_file()}
 
 
-def test_an_export_imports_to_the_same_book_on_both_stores(
-    tmp_path: Path, database: str, request: pytest.FixtureRequest
-) -> None:
-    other = request.getfixturevalue("server").new_schema() if database else ""
-    with create(tmp_path / "bench", database=database, settings={"units": "us"}) as book:
+def test_an_export_imports_to_the_same_book_on_both_stores(tmp_path: Path, catalogues: Catalogues) -> None:
+    with create(tmp_path / "bench", database=catalogues.new(), settings={"units": "us"}) as book:
         full_book(book, tmp_path)
         book.export(tmp_path / "first")
-        with import_book(tmp_path / "first", tmp_path / "again", database=other) as again:
+        with import_book(tmp_path / "first", tmp_path / "again", database=catalogues.new()) as again:
             assert tables(again) == tables(book)
             again.export(tmp_path / "second")
             kept = book.trace("anvil header 2")
@@ -126,9 +124,9 @@ def test_a_book_moves_between_the_two_stores(tmp_path: Path, request: pytest.Fix
 
 
 @pytest.fixture(scope="module")
-def exported(tmp_path_factory: pytest.TempPathFactory) -> Path:
+def exported(tmp_path_factory: pytest.TempPathFactory, catalogues: Catalogues) -> Path:
     folder = tmp_path_factory.mktemp("export")
-    with create(folder / "bench", settings={"units": "us"}) as book:
+    with catalogues.used(), create(folder / "bench", settings={"units": "us"}) as book:
         full_book(book, folder)
         return book.export(folder / "open")
 

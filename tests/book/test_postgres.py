@@ -12,8 +12,8 @@ import pytest
 from fairpull import book
 from fairpull.book import Book, connect
 from fairpull.terms.errors import BookRefused, MissingExtra
-from tests.book.conftest import Server, new_server
 from tests.book.making import BUILD_SHEETS, batch, faults_of_store, files_below
+from tests.postgres import Server, new_server
 
 
 @pytest.mark.parametrize("url", ["shop", "mysql://u@h/d", "sqlite:///x.db", "postgresql//h", "postgresql://h:port/d"])

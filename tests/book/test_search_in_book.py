@@ -16,20 +16,20 @@ from hypothesis import strategies as st
 from fairpull.book import Book, create, open_book, parse_where
 from fairpull.book.search.tree import Bound, Condition, DateIs, Either, Every, NumberIs, Range, Unless, Where, WordIs
 from fairpull.book.search.words import SUMMARY, named
-from fairpull.terms.bench import KeptPull
+from fairpull.terms.bench import KeptPull, Sheet
 from fairpull.terms.errors import BookRefused, SearchRefused
 from fairpull.terms.pull import Pull
 from tests.book.small_books import DAY, SHEETS, fill
+from tests.catalogues import Catalogues
 
 SEEDS = range(1, 43)
 Both = tuple[KeptPull, Pull]
 
 
-@pytest.fixture(scope="module", params=["sqlite", "postgresql"])
-def book(tmp_path_factory: pytest.TempPathFactory, request: pytest.FixtureRequest) -> Iterator[Book]:
+@pytest.fixture(scope="module")
+def book(tmp_path_factory: pytest.TempPathFactory, catalogues: Catalogues) -> Iterator[Book]:
     folder = tmp_path_factory.mktemp("search")
-    url = "" if request.param == "sqlite" else request.getfixturevalue("server").new_schema()
-    with create(folder / "book", database=url) as made:
+    with catalogues.used(), create(folder / "book") as made:
         fill(made, folder / "logs", SEEDS)
         made.remark(("pull", "bellows 3"), "the Fuel FILTER was old", "MB")
         made.remark(("part", "cam-b"), "Nockenwelle mit Ölnut", "MB")
@@ -226,6 +226,83 @@ def test_a_name_that_the_book_does_not_hold_is_refused_with_near_ones(book: Book
     assert (second.where, "cam-b" in second.remedy) == ("search, column 51", True)
 
 
+@pytest.fixture(scope="module")
+def tuned(tmp_path_factory: pytest.TempPathFactory, catalogues: Catalogues) -> Iterator[Book]:
+    """The same builds with settings and fuels on their sheets."""
+    folder = tmp_path_factory.mktemp("tuned")
+    cam = {"engine": "Anvil", "reference": "anvil-log", "parts": {"camshaft": "cam-b"}}
+    header = {"engine": "Anvil", "reference": "anvil-log", "parts": {"camshaft": "cam-a", "fuel": "drum-3"}}
+    with catalogues.used(), create(folder / "book") as made:
+        fill(made, folder / "logs", range(1, 9))
+        made.keep(
+            [
+                Sheet(
+                    "engine", "Anvil", {"bore": "4 in", "fuel": {"name": "Regular, 91 RON class", "density": "0.74"}}
+                ),
+                Sheet("engine", "Bellows", {"bore": "86 mm", "fuel": "e10"}),
+                Sheet("part", "drum-3", {"kind": "fuel", "fuel": "e85"}),
+                Sheet(
+                    "build",
+                    "anvil-log",
+                    {
+                        "engine": "Anvil",
+                        "parts": {"camshaft": "cam-a"},
+                        "settings": {"spark": "31 deg", "lash": "1 in"},
+                    },
+                ),
+                Sheet("build", "anvil-cam", {**cam, "settings": {"Spark": "34 deg", "lash": "25.4 mm"}}),
+                Sheet("build", "anvil header", {**header, "settings": {"spark": "31.0 deg", "lash": "1 in"}}),
+                Sheet("build", "bellows", {"engine": "Bellows", "fuel": "methanol, drum 9"}),
+            ]
+        )
+        yield made
+
+
+def builds_of(book: Book, text: str) -> set[str]:
+    return {one.build for one in book.pulls(parse_where(text))}
+
+
+@pytest.mark.parametrize(
+    "asked", ["change = spark", 'change = "setting spark"', "change = setting spark", "change = Timing"]
+)
+def test_a_setting_is_a_kind_of_change(tuned: Book, asked: str) -> None:
+    assert builds_of(tuned, asked) == {"anvil-cam"}
+
+
+def test_a_setting_that_says_the_same_in_another_unit_is_no_change(tuned: Book) -> None:
+    assert builds_of(tuned, "change = lash") == set()
+
+
+@pytest.mark.parametrize(
+    ("asked", "builds"),
+    [
+        ("change = cam", {"anvil-cam"}),
+        ("change = fuel", {"anvil header"}),
+        ("change = header", set()),
+        ("fuel ~ regular", {"anvil-log", "anvil-cam"}),
+        ('fuel = "regular, 91 ron class"', {"anvil-log", "anvil-cam"}),
+        ("fuel = e85", {"anvil header"}),
+        ("fuel = drum-3", {"anvil header"}),
+        ("fuel ~ methanol", {"bellows"}),
+        ("fuel ~ e10", set()),
+    ],
+)
+def test_other_words_for_changes_and_the_fuel_that_was_burnt(tuned: Book, asked: str, builds: set[str]) -> None:
+    assert builds_of(tuned, asked) == builds
+
+
+def test_a_change_that_no_sheet_knows_is_refused_with_near_names(tuned: Book) -> None:
+    with pytest.raises(SearchRefused) as caught:
+        tuned.pulls(parse_where("change = sprak or fuel = e58 or change = exhuast"))
+    first, second, third = sorted(caught.value.faults, key=lambda fault: int(fault.where.rpartition(" ")[2]))
+    assert {one.code for one in (first, second, third)} == {"search-unknown"}
+    assert first.seen == 'no kind of change "sprak"'
+    assert "near it: setting spark" in first.remedy.replace("setting Spark", "setting spark")
+    assert "setting lash" in first.remedy
+    assert "e85" in second.remedy
+    assert third.remedy.startswith("near it: exhaust")
+
+
 def test_a_search_goes_together_with_builds_and_states(book: Book) -> None:
     both = book.pulls(parse_where("lambda > 0.9 past 3000 rpm"), builds=["bellows"], states=["counts"])
     by_hand = [one.number for one in both if one.build == "bellows" and one.state == "counts"]
@@ -262,6 +339,7 @@ def test_figures_named_in_the_language_are_those_of_the_day(book: Book) -> None:
     assert first.started_at is None or first.started_at >= DAY
 
 
+@pytest.mark.usefixtures("catalogues")
 def test_a_missing_or_damaged_trace_is_told(tmp_path: Path) -> None:
     with create(tmp_path / "book") as book:
         fill(book, tmp_path / "logs", range(1, 4))
@@ -277,6 +355,7 @@ def test_a_missing_or_damaged_trace_is_told(tmp_path: Path) -> None:
         assert found(book, "lambda > 0.8") == {1, 2}
 
 
+@pytest.mark.usefixtures("catalogues")
 def test_compaction_in_between_is_noticed(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     from fairpull.book.search import moments
 

@@ -274,6 +274,7 @@ def test_readers_do_not_wait_for_a_writer_and_see_one_state(kept: Book, reopened
     assert fitted(other) == set()
 
 
+@pytest.mark.usefixtures("catalogues")
 def test_a_book_is_found_from_below(tmp_path: Path) -> None:
     assert book.find_book(tmp_path) is None
     with book.create(tmp_path / "bench") as made:

@@ -62,6 +62,7 @@ def test_a_making_that_was_cut_short_is_finished(tmp_path: Path, database: str) 
         assert made.settings() == {"units": "us"}
 
 
+@pytest.mark.usefixtures("catalogues")
 def test_other_files_may_lie_in_the_folder(tmp_path: Path) -> None:
     coming = batch(tmp_path, "log", 1)
     with book.create(tmp_path) as made:
@@ -70,6 +71,7 @@ def test_other_files_may_lie_in_the_folder(tmp_path: Path) -> None:
     assert coming.files.popitem()[1].is_file()
 
 
+@pytest.mark.usefixtures("catalogues")
 def test_a_place_that_is_a_file(tmp_path: Path) -> None:
     (tmp_path / "b").write_text("x", "utf-8")
     fault = fault_of(lambda: book.create(tmp_path / "b"))
@@ -77,6 +79,7 @@ def test_a_place_that_is_a_file(tmp_path: Path) -> None:
     assert fault_of(lambda: book.open_book(tmp_path / "b")).code == "book-missing"
 
 
+@pytest.mark.sqlite_only("a server's tables are not a file; ``test_postgres.py`` has a server that is down")
 def test_a_catalogue_that_is_gone_or_damaged(tmp_path: Path) -> None:
     with book.create(tmp_path / "b") as made:
         made.keep(BUILD_SHEETS)
@@ -226,17 +229,20 @@ def test_an_old_book_that_may_only_be_read(open_place: Path) -> None:
     assert files_below(folder) == before
 
 
+@pytest.mark.usefixtures("catalogues")
 def test_a_book_that_may_not_even_be_read(open_place: Path) -> None:
     folder = open_place / "b"
     book.create(folder).close()
-    (folder / "book.sqlite").chmod(0)
-    with without_rights():
-        assert fault_of(lambda: book.open_book(folder)).code == "book-unreadable"
+    if (folder / "book.sqlite").exists():
+        (folder / "book.sqlite").chmod(0)
+        with without_rights():
+            assert fault_of(lambda: book.open_book(folder)).code == "book-unreadable"
     (folder / "book.toml").chmod(0)
     with without_rights():
         assert fault_of(lambda: book.open_book(folder)).code == "book-unreadable"
 
 
+@pytest.mark.usefixtures("catalogues")
 def test_only_a_part_of_the_folder_may_be_written(open_place: Path) -> None:
     folder = open_place / "b"
     coming = batch(open_place / "logs", "a", 1)
@@ -315,6 +321,7 @@ def test_a_full_disk(small_disk: Path, tmp_path: Path, database: str) -> None:
     assert faults_of_store(folder, database) == []
 
 
+@pytest.mark.sqlite_only("a server's catalogue does not lie on that disk")
 def test_a_disk_too_small_for_a_book(small_disk: Path) -> None:
     (small_disk / "filler").write_bytes(b"x" * 1_400_000)
     assert fault_of(lambda: book.create(small_disk / "b")).code == "disk-full"

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import shutil
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -12,6 +11,7 @@ import pytest
 
 from fairpull.book import open_book
 from fairpull.tasks.bench.take import take_files
+from tests.catalogues import Catalogues
 from tests.cli.conftest import Ran
 from tests.tasks.bench import shop
 
@@ -21,10 +21,10 @@ CAM = 'kind = "camshaft"\nadvertised_lift = "0.006 in"\nintake_advertised = "260
 
 
 @pytest.fixture(scope="module")
-def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
+def made(tmp_path_factory: pytest.TempPathFactory, catalogues: Catalogues) -> Path:
     """A folder with a book of two builds, two pulls each with spark logged, and papers."""
     folder = tmp_path_factory.mktemp("shop")
-    with shop.make_book(folder / "book") as kept:
+    with catalogues.used(), shop.make_book(folder / "book") as kept:
         for n, (build, gain) in enumerate((("plain", 1.0), ("tube", 1.04), ("plain", 1.001), ("tube", 1.041))):
             more = {"spark advance [deg]": 24.0 + 2.0 * n, "lambda 1": 0.85 + 0.01 * n, "oil temp [degC]": 95.0}
             log = shop.sweep(folder / f"{build}-{n}.csv", f"10:{5 * n:02d}:00", gain=gain, more=more)
@@ -34,9 +34,9 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture
-def bench(made: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+def bench(made: Path, tmp_path: Path, catalogues: Catalogues, monkeypatch: pytest.MonkeyPatch) -> Path:
     """A working folder with that book in it, to write into; commands find the book from inside."""
-    folder = Path(shutil.copytree(made, tmp_path / "shop"))
+    folder = catalogues.copy(made, tmp_path / "shop")
     monkeypatch.delenv("FAIRPULL_BOOK", raising=False)
     monkeypatch.chdir(folder / "book")
     return folder
@@ -64,6 +64,7 @@ def document(ran: Ran) -> dict[str, Any]:
     return found
 
 
+@pytest.mark.usefixtures("catalogues")
 def test_a_book_is_made_set_and_found_from_inside(run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.delenv("FAIRPULL_BOOK", raising=False)
     assert fine(run("book", "new", "--units", "metric", "--standard", "iso-1585", tmp_path / "b")).startswith("book: ")
@@ -114,9 +115,16 @@ def test_no_book_is_refused_by_every_command(run: Run, tmp_path: Path, monkeypat
 @pytest.mark.usefixtures("bench")
 def test_sheets_are_added_listed_shown_and_written(run: Run, tmp_path: Path) -> None:
     (tmp_path / "cam-x.toml").write_text(CAM, "utf-8")
-    assert "cam-x" in fine(run("sheets", "add", tmp_path / "cam-x.toml"))
+    assert fine(run("sheets", "add", tmp_path / "cam-x.toml")).splitlines()[-1].split() == ["part", "cam-x", "1", "new"]
+    assert "unchanged" in fine(run("sheets", "add", tmp_path / "cam-x.toml"))
     (tmp_path / "cam-x.toml").write_text(CAM + 'notes = "again"\n', "utf-8")
-    assert fine(run("sheets", "add", tmp_path / "cam-x.toml")).splitlines()[-1].split()[2] == "2"
+    changed = fine(run("sheets", "add", tmp_path / "cam-x.toml"))
+    assert "changed, was version 1" in changed
+    assert "part cam-x: notes again put in" in changed
+    (tmp_path / "cam-x.toml").write_text(CAM, "utf-8")
+    assert "older-sheet-again" in fine(run("sheets", "add", tmp_path / "cam-x.toml"))
+    (tmp_path / "cam-x.toml").write_text(CAM + 'notes = "again"\n', "utf-8")
+    fine(run("sheets", "add", tmp_path / "cam-x.toml"))
     listed = fine(run("sheets", "list"))
     assert all(name in listed for name in ("Mill", "cam-x", "tube", "tuesday"))
     only = fine(run("sheets", "list", "--kind", "session"))
@@ -256,7 +264,7 @@ def test_one_pull_is_shown(run: Run) -> None:
 @pytest.mark.usefixtures("bench")
 def test_a_pull_is_marked_with_its_reason(run: Run) -> None:
     assert fine(run("mark", "plain-0", "aside", "--reason", "fan belt", "--by", "K. L.")) == (
-        "plain-0: set aside, fan belt\n"
+        "plain-0: set aside, fan belt\n  before: counts to its end\n"
     )
     assert "set aside: fan belt" in " ".join(fine(run("pulls", "--build", "plain")).split())
     fine(run("mark", "plain-0", "counts", "--valid-to", "4500rpm"))
@@ -315,6 +323,11 @@ def test_duties_are_scored(run: Run, bench: Path) -> None:
     assert "tube" in fine(run("purpose", "haul"))
     assert "tube" not in fine(run("purpose", "haul", "plain", "--altitude", "7200 ft", "--temperature", "41 degF"))
     assert run("purpose", "plough").refusals
+    assert "cycle E3" in fine(run("purpose", "e3", "--rated", "93 hp at 3800 rpm"))
+    assert "cycle C1" in fine(
+        run("purpose", "C1", "--rated", "80 kW at 3600 rpm", "--intermediate", "70 kW at 2400 rpm")
+    )
+    assert '--rated "93 hp at 3800 rpm"' in run("purpose", "E3").refusals[0]
     assert run("purpose", "haul", "--altitude", "high").refusals
 
 
@@ -333,10 +346,24 @@ def test_loops_are_fitted_with_cautions_first(run: Run) -> None:
 
 
 @pytest.mark.usefixtures("bench")
+def test_loops_and_running_in_are_in_the_units_of_the_book(run: Run) -> None:
+    tune = ("tune", "spark", "plain", "tube-1", "--speeds", "3000")
+    assert "lb-ft" in fine(run(*tune))
+    assert "lb-ft" in fine(run("running-in", "Mill"))
+    assert run("book", "set", "units", "metric").code == 0
+    for words in (tune, ("running-in", "Mill")):
+        metric = fine(run(*words))
+        assert "N m" in metric
+        assert "lb-ft" not in metric
+        assert "lb-ft" in fine(run(*words, "--units", "us"))
+
+
+@pytest.mark.usefixtures("bench")
 def test_running_in_and_past_work(run: Run) -> None:
     assert "Mill" in fine(run("running-in", "Mill"))
     assert run("running-in", "Mil").refusals
     assert "tube against plain" in fine(run("past", "exhaust"))
+    assert "tube against plain" in fine(run("past", "header"))
     assert "[change-kind]" in run("past", "luck").refusals[0]
     fine(run("past", "camshaft"))
 

@@ -359,6 +359,55 @@ def test_boost_facts_do_not_care_which_is_named_first() -> None:
     assert "common practice" in there.text
 
 
+def test_the_gain_and_the_gain_per_boost_have_the_plain_differences_band() -> None:
+    """Turned where the boosted build is the reference: low and high change places."""
+    natural = facts(build("natural"), Run((0.0, 20.0)))
+    two = blown("blown", 60.0, RISING, change=0.3)
+    for first, second in ((natural, two), (two, natural)):
+        plain = days.comparison((first, second))
+        found, judged = boost_facts(two, natural, plain), plain.differences[0]
+        assert found is not None
+        assert (found.gain_low < found.gain).all()
+        assert (found.gain < found.gain_high).all()
+        low, high = judged.ratio_low, judged.ratio_high
+        turned = (low, high) if first is natural else (1.0 / (1.0 + high) - 1.0, 1.0 / (1.0 + low) - 1.0)
+        assert found.gain_low == pytest.approx(turned[0])
+        assert found.gain_high == pytest.approx(turned[1])
+        assert found.per_pressure_high == pytest.approx(gain_per_pressure(found.gain_high, found.boost), nan_ok=True)
+        assert found.per_pressure_low == pytest.approx(gain_per_pressure(found.gain_low, found.boost), nan_ok=True)
+        assert found.band.startswith("the simultaneous 95 % band of the plain difference")
+        top = int(np.argmax(found.pressure_ratio))
+        ends = f"({100 * found.gain_low[top]:+.1f} to {100 * found.gain_high[top]:+.1f} %) over natural"
+        assert ends in found.text
+
+
+def test_one_page_has_one_plain_number() -> None:
+    """The sentence takes the verdict's band average; where nothing was judged between the two it says what it is."""
+    natural = facts(build("natural"), Run((0.0, 20.0)))
+    two = blown("blown", 60.0, RISING, change=0.3)
+    plain = days.comparison((natural, two))
+    own = replace(plain.differences[0].mean_ratio, value=0.2871)
+    marked = replace(plain, differences=(replace(plain.differences[0], mean_ratio=own),))
+    found = look("per density ratio", fair(natural, two, marked)[0])
+    assert "; the verdict's plain +28.7 % goes with a charge" in found.sentence
+    assert ", averaged over rpm; " in found.sentence
+    bare = look("per density ratio", fair(natural, two, replace(plain, differences=()))[0])
+    assert f"; the plain {100 * np.nanmean(bare.plain):+.1f} %, averaged over rpm, goes with" in bare.sentence
+
+
+def test_equal_boost_all_along_is_the_verdicts_own_number() -> None:
+    one, two, plain = boosted_pair()
+    found = look("at equal boost", fair(one, two, plain)[0])
+    judged = plain.differences[0]
+    if found.sentence.startswith("Both made the same boost all along"):
+        assert found.mean == judged.mean_ratio
+    flat = [blown(name, start, FLAT, change=change) for name, start, change in (("one", 0.0, 0.0), ("two", 60.0, 0.05))]
+    made = days.comparison((flat[0], flat[1]))
+    along = look("at equal boost", fair(flat[0], flat[1], made)[0])
+    assert along.sentence.startswith("Both made the same boost all along")
+    assert along.mean == made.differences[0].mean_ratio
+
+
 def test_boost_facts_without_charge_temperature_say_so() -> None:
     natural = facts(build("natural"), Run((0.0, 20.0)))
     two = blown("blown", 60.0, RISING, None, change=0.3)

@@ -74,7 +74,9 @@ def test_expectation_is_wider_than_the_mean() -> None:
     assert many.mean is not None
     assert many.expected is not None
     assert many.expected.low < many.mean.low < many.mean.value < many.mean.high < many.expected.high
-    assert many.sentence.startswith("Next time expect of header +3.4 %, 95 % of cases ")
+    assert many.sentence.startswith(
+        "Next time expect of header +3 %, 95 % of cases -2 to +9 % (mean of 6 comparisons +1.5 "
+    )
     assert many.findings == ()
 
 
@@ -87,8 +89,8 @@ def test_units_scale_through() -> None:
     assert each.mean.low * 6895.0 == pytest.approx(share.mean.low, rel=1e-6)
     assert each.heterogeneity == pytest.approx(share.heterogeneity, rel=1e-6)
     assert "% per kPa" in each.sentence
-    first = each.sentence.split()[5]  # half-widths of some 0.4 % per kPa earn two decimals
-    assert first == f"{1e5 * each.mean.value:+.2f}"
+    first = each.sentence.split()[5]  # a half-width of some 0.6 % per kPa earns one decimal
+    assert first == f"{1e5 * each.mean.value:+.1f}"
 
 
 def test_the_likelihood_is_greatest_there() -> None:

@@ -210,6 +210,37 @@ def test_where_a_demand_is_met() -> None:
     assert "only over 3,000 to 5,000 rpm, least margin -55.6 %" in finding.text
 
 
+def test_that_nobody_meets_the_demand_is_said_first() -> None:
+    """A power that the builds lack by some 30 and 20 %: the closest is named with its margin, then the lead."""
+    wanted = power(300.0, 3000.0) / 0.8
+    line = Duty("climb", "load line", points=(LoadPoint(3000.0, wanted), LoadPoint(2990.0, wanted)), margin=0.1)
+    groups = [("weak", [flat("a", 270.0)]), ("strong", [flat("b", 300.0)])]
+    result = score(line, groups)
+    assert result.sentence.startswith(
+        "No build meets the demand with 10.0 % left over; closest is strong, least margin -20."
+    )
+    assert " at 2,990 rpm; it leads the next, weak, by 11" in result.sentence.replace(" at 3,000 rpm", " at 2,990 rpm")
+    alone = score(line, groups[:1])
+    assert "closest is weak, least margin -28." in alone.sentence
+    easy = replace(line, points=(LoadPoint(3000.0, wanted / 2.0), LoadPoint(2990.0, wanted / 2.0)))
+    assert score(easy, groups).sentence.startswith("strong is ahead on this duty; ")
+
+
+def test_a_demand_within_the_interval_is_not_called_unmet() -> None:
+    wanted = power(300.0, 3000.0) * 1.0005
+    line = Duty("climb", "load line", points=(LoadPoint(3000.0, wanted), LoadPoint(2999.0, wanted * 0.9)))
+    result = score(line, [("A", [flat("a", 300.0)])])
+    assert result.sentence.startswith("No build is shown to meet the demand; closest is A, least margin -0.")
+
+
+def test_a_tie_that_lacks_power_is_told_as_both() -> None:
+    wanted = power(300.0, 3000.0) / 0.8
+    line = Duty("climb", "load line", points=(LoadPoint(3000.0, wanted), LoadPoint(2990.0, wanted)))
+    result = score(line, [("A", [flat("a", 300.0)]), ("B", [flat("b", 300.2)])])
+    assert "No build meets the demand; closest are " in result.sentence
+    assert "which cannot be told apart (" in result.sentence
+
+
 def test_a_line_by_points_is_met_between_them_too() -> None:
     points = (LoadPoint(2000.0, 20e3), LoadPoint(3000.0, 90e3), LoadPoint(4000.0, 60e3))
     made = score(Duty("pump", "load line", points=points), [("A", [flat("a", 300.0)])]).scores[0]

@@ -44,7 +44,7 @@ def test_every_kind_has_one_detector_and_every_row_names_kinds() -> None:
 )
 def test_the_cause_stays_in_either_order(cause: str, effect: str) -> None:
     """Order of the detectors is not the order of causes."""
-    for order in permutations((sign(cause), sign(effect))):
+    for order in permutations((sign(cause), sign(effect, size=-0.05))):
         assert [one.kind for one in decide(order)] == [cause]
 
 
@@ -58,6 +58,36 @@ def test_a_cause_explains_nothing_in_other_speeds() -> None:
     """Starvation at the top does not explain a lean bottom."""
     kept = decide([sign("fuel-starvation", 4000.0, 5000.0), sign("mixture-lean", 2000.0, 3000.0)])
     assert {one.kind for one in kept} == {"fuel-starvation", "mixture-lean"}
+
+
+@pytest.mark.parametrize("cause", ["speed-pickup", "heat-soak", "misfire", "low-cylinder"])
+@pytest.mark.parametrize("other", ["mixture-rich", "knock"])
+def test_what_has_its_own_instrument_is_hidden_by_no_cause(cause: str, other: str) -> None:
+    """A lambda sensor knows no speed and no oil; the knock instrument hears knock."""
+    for order in permutations((sign(cause), sign(other, severity=Severity.WARNING, size=-0.085))):
+        assert {one.kind for one in decide(order)} == {cause, other}
+
+
+def test_misfire_explains_false_lean_only_where_it_is() -> None:
+    """Lean by its own oxygen within its speeds; a lean half of the range is another trouble."""
+    rough = sign("misfire", 2300.0, 2800.0)
+    assert [one.kind for one in decide([rough, sign("mixture-lean", 2350.0, 2900.0)])] == ["misfire"]
+    assert len(decide([rough, sign("mixture-lean", 2350.0, 3850.0)])) == 2
+
+
+def test_a_float_explains_no_boost_lost_all_over() -> None:
+    """A dip of 300 rpm does not take boost from the whole range."""
+    dip = sign("valve-float", 4450.0, 4750.0)
+    assert len(decide([dip, sign("boost-shortfall", 1950.0, 4750.0, Severity.WARNING)])) == 2
+    assert [one.kind for one in decide([dip, sign("boost-shortfall", 4400.0, 4700.0)])] == ["valve-float"]
+
+
+@pytest.mark.parametrize("cause", ["knock", "misfire", "low-cylinder", "fuel-starvation"])
+@pytest.mark.parametrize("reading", ["torque-zero", "torque-span"])
+def test_bad_burning_explains_no_gain(cause: str, reading: str) -> None:
+    """What burns badly loses torque; a brake that reads more is off."""
+    assert [one.kind for one in decide([sign(cause), sign(reading, size=-0.04)])] == [cause]
+    assert {one.kind for one in decide([sign(cause), sign(reading, size=0.04)])} == {cause, reading}
 
 
 def test_a_lighter_sign_does_not_hide_a_fault_it_does_not_explain() -> None:

@@ -41,6 +41,32 @@ def test_float_is_found_where_it_begins(references: int) -> None:
     assert 4300.0 <= found.counts_to < found.low
 
 
+def test_a_small_dip_is_believed_where_lambda_and_manifold_hash() -> None:
+    """1.2 % is too little where both are quiet, enough where both hash; one of two is not enough."""
+    table = channels(1)
+    noise = np.random.default_rng(5).standard_normal(speeds().size)
+    near = np.exp(-0.5 * np.square((speeds() - 4700.0) / 80.0))
+    dipped = {name: dip(0.012) * table[name] for name in ("torque", "air_mass_flow")}
+    rough = {
+        "lambda": table["lambda"] * (1.0 + 0.06 * near * noise),
+        "manifold_pressure": table["manifold_pressure"] * (1.0 + 0.02 * near * noise),
+    }
+    found = sure(valve_float.look(view(pull({**dipped, **rough}))))
+    assert "hashes there" in found.evidence
+    assert found.low < 4700.0 < found.high
+    assert valve_float.look(view(pull(dipped))) is None
+    assert valve_float.look(view(pull({**dipped, "lambda": rough["lambda"]}))) is None
+
+
+def test_hash_without_a_dip_is_no_float() -> None:
+    """A loose connector hashes too."""
+    table = channels(1)
+    noise = np.random.default_rng(5).standard_normal(speeds().size)
+    near = np.exp(-0.5 * np.square((speeds() - 4700.0) / 80.0))
+    rough = {name: table[name] * (1.0 + 0.05 * near * noise) for name in ("lambda", "manifold_pressure")}
+    assert valve_float.look(view(pull(rough))) is None
+
+
 def test_a_loss_that_stays_reaches_to_the_end() -> None:
     """Torque that never comes back is lost to the last speed."""
     gone = np.where(speeds() > 4700.0, 0.97, 1.0) * dip(0.05)

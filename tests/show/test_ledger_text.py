@@ -77,7 +77,8 @@ def boost() -> BoostFacts:
     gain = 0.042 * psi
     return BoostFacts(
         "header", "log", RPM, ratio, ratio * 0.9, gain, gain / psi / PSI, (1.0 + gain) / ratio, "It gained.", psi * PSI,
-        (0.75, 0.87), (0.05 / PSI, 0.06 / PSI),
+        (0.75, 0.87), (0.05 / PSI, 0.06 / PSI), (), gain - 0.015, gain + 0.018, (gain - 0.015) / psi / PSI,
+        (gain + 0.018) / psi / PSI, "moved point by point",
     )  # fmt: skip
 
 
@@ -178,10 +179,20 @@ def test_a_single_fair_point_is_a_table_of_one_row() -> None:
 )
 def test_gain_for_each_unit_of_boost(system: str, unit: str, cell: str, usual: str) -> None:
     table = boost_table(boost(), system)
-    assert table.columns[5].unit == unit
-    assert table.rows[-1][5] == cell
+    assert table.columns[7].unit == unit
+    assert table.rows[-1][7] == cell
     assert usual in table.note
     assert "75 to 87 % of it (common practice, no source)" in table.note
+
+
+def test_gains_are_shown_with_their_bands() -> None:
+    """At the top 39.5 % less 1.5 and plus 1.8, over 9.4 psi."""
+    table = boost_table(boost(), "us")
+    assert table.rows[-1][4:10] == ("+39.5", "+38.0", "+41.3", "4.2", "4.0", "4.4")
+    assert table.note.startswith("Low and high: moved point by point. ")
+    empty = np.empty(0)
+    bare = replace(boost(), gain_low=empty, gain_high=empty, per_pressure_low=empty, per_pressure_high=empty, band="")
+    assert boost_table(bare, "us").rows[-1][4:10] == ("+39.5", "-", "-", "4.2", "-", "-")
 
 
 def test_views_that_are_missing_are_named_with_their_remedy() -> None:

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 
 from fairpull.show.past_text import effects_table, past_sentence, past_text
-from fairpull.show.purpose_text import purpose_text, scores_table
+from fairpull.show.purpose_text import OWN, own_findings, purpose_text, scores_table
 from fairpull.terms.comparison import Estimate
 from fairpull.terms.findings import Finding, Severity
 from fairpull.terms.pull import Air
@@ -68,7 +70,10 @@ def test_the_first_words_say_who_is_ahead() -> None:
 def test_boost_is_told_per_psi_or_per_kpa() -> None:
     """4.0 % a psi is 0.58 % a kPa; the sentence says it in the table's unit, to the digits that the interval earns."""
     per = 1.0 / 6894.757293168361
-    effects = (Effect("one", 0.05 * per, 0.004 * per, low=0.042 * per, high=0.059 * per), Effect("two", 0.03 * per, per))
+    effects = (
+        Effect("one", 0.05 * per, 0.004 * per, low=0.042 * per, high=0.059 * per),
+        Effect("two", 0.03 * per, per),
+    )
     mean, ahead = Estimate(0.04 * per, 0.031 * per, 0.049 * per, "1/Pa"), Estimate(0.04 * per, 0.0, 0.08 * per, "1/Pa")
     made = PastWork("boost", "1/Pa", effects, mean, ahead, 0.004 * per, 0.6, "in pascals")
     us, metric = (" ".join(past_text(made, system).split()) for system in ("us", "metric"))
@@ -106,6 +111,41 @@ def test_units_follow_the_system() -> None:
     assert "114.7" in us  # 85.5 kW
     assert "85.5" in metric
     assert "octane at most 91" in us
+
+
+def test_own_findings_in_full_and_notes_about_reading_in_one_line() -> None:
+    """Twelve notes of two codes become one line; a warning about reading and notes about the duty stay."""
+    notes = [Finding("header-repeated", Severity.NOTE, f"p{n}", f"Header again in {n}.", "Leave it.") for n in range(9)]
+    notes += [Finding("columns-unknown", Severity.NOTE, f"p{n}", f"Column {n}.", "Name it.") for n in range(3)]
+    kept = (
+        Finding("scores-not-paired", Severity.NOTE, "a, b", "No rpm in common.", "Test both."),
+        Finding("no-weather", Severity.WARNING, "p1", "No weather.", "Give it."),
+    )
+    made = replace(scores(), findings=(*kept, *notes))
+    own, line = own_findings(made.findings)
+    assert own == kept
+    assert line.startswith("Notes about reading the pulls: header-repeated (9), columns-unknown (3). ")
+    text = " ".join(purpose_text(made).split())
+    assert line in text
+    assert "Header again in" not in text
+    assert "No rpm in common." in text
+    assert own_findings(kept) == (kept, "")
+
+
+def test_every_code_of_the_scores_is_shown_in_full() -> None:
+    source = Path(__file__).parents[2] / "src" / "fairpull" / "compare" / "purpose"
+    text = "\n".join(path.read_text("utf-8") for path in source.glob("*.py"))
+    codes = set(re.findall(r'Finding\(\s*"([a-z-]+)"', text))
+    assert codes
+    assert codes <= set(OWN)
+
+
+def test_who_is_ahead_is_not_green_where_nobody_meets_the_demand() -> None:
+    line = Duty("launch", "load line", points=(LoadPoint(3600.0, 80e3), LoadPoint(1800.0, 40e3)))
+    short = Score("A", Estimate(-0.2, -0.21, -0.19, "1"))
+    made = Scores(line, (short,), (("A",),), "No build meets the demand; closest is A.")
+    enough = replace(made, scores=(replace(short, value=Estimate(0.2, 0.19, 0.21, "1")),))
+    assert purpose_text(made, colour=True).split("m", 1)[0] != purpose_text(enough, colour=True).split("m", 1)[0]
 
 
 def test_a_cycle_says_what_it_cannot_tell() -> None:

@@ -66,7 +66,7 @@ def test_bands_site_and_limits(tmp_path: Path) -> None:
     heat, octane = duty.vetoes
     assert (heat.name, heat.least, heat.unit, heat.text) == ("exhaust_temperature", None, "K", "the manifold glows")
     assert heat.most == pytest.approx(1033.15)
-    assert octane == Veto("octane", None, 91.0, "1", "")
+    assert octane == Veto("research_octane", None, 91.0, "1", "")
 
 
 def test_a_propeller_line_knows_its_lower_end(tmp_path: Path) -> None:
@@ -119,6 +119,66 @@ def test_limits_of_facts_know_their_unit(tmp_path: Path) -> None:
 def test_all_faults_are_said_at_once(tmp_path: Path) -> None:
     text = 'nam = 1\n[[band]]\nspeed = "3000-1600"\nweight = "heavy"\n[site]\naltitude = 7200\ntemperature = "5 degC"\n'
     assert codes(tmp_path, text) == ["duty-key", "band", "not-a-number", "unit-missing"]
+
+
+LIMIT = "[[time]]\nspeed = 2400\nshare = 1\n[[limit]]\nof = '{}'\nmost = {}\n"
+
+
+@pytest.mark.parametrize(
+    ("said", "name", "unit"),
+    [
+        ("egt", "exhaust_temperature", "K"),
+        ("EGT 3", "exhaust_temperature_3", "K"),
+        ("exhaust temp", "exhaust_temperature", "K"),
+        ("oil press", "oil_pressure", "Pa"),
+        ("map", "manifold_pressure", "Pa"),
+        ("coil-bind margin at full lift", "coil_bind_margin_at_full_lift", "m"),
+        ("dynamic compression ratio", "dynamic_compression_ratio", "1"),
+        ("intake valve lift", "intake_valve_lift", "m"),
+        ("setting octane card", "octane_card", "1"),
+    ],
+)
+def test_a_limit_goes_by_any_name_of_the_trade(tmp_path: Path, said: str, name: str, unit: str) -> None:
+    value = {"K": "'700 degC'", "Pa": "'60 psi'", "m": "'12 mm'", "1": "9.5"}[unit]
+    (limit,) = read(tmp_path, LIMIT.format(said, value)).vetoes
+    assert (limit.name, limit.unit) == (name, unit)
+
+
+@pytest.mark.parametrize(
+    ("said", "near"),
+    [
+        ("exhaust temprature", "exhaust temperature"),
+        ("coil bind margin at ful lift", "coil bind margin at full lift"),
+        ("egtt", "exhaust temperature"),
+    ],
+)
+def test_a_limit_on_nothing_is_refused_with_near_names(tmp_path: Path, said: str, near: str) -> None:
+    with pytest.raises(ValueRefused) as refusal:
+        read(tmp_path, LIMIT.format(said, 9.5))
+    (fault,) = refusal.value.faults
+    assert fault.code == "duty-limit-unknown"
+    assert near in fault.remedy
+    assert read(tmp_path, LIMIT.format("setting x", 9.5)).vetoes[0].name == "x"
+
+
+def test_a_setting_that_sheets_hold_may_be_limited_by_its_name(tmp_path: Path) -> None:
+    path = tmp_path / "duty.toml"
+    path.write_text(LIMIT.format("Octane card", 91), "utf-8")
+    assert read_duty(path, ("octane_card",)).vetoes[0].name == "octane_card"
+    with pytest.raises(ValueRefused):
+        read_duty(path)
+
+
+def test_every_fact_of_the_sheets_can_be_limited() -> None:
+    """Names of computed facts as they stand in the source, but for those that are put together there."""
+    from fairpull.tasks.duty_limits import limited
+
+    source = Path(__file__).parents[2] / "src" / "fairpull" / "engine"
+    files = [*(source / "parts").glob("*.py"), source / "build_facts.py"]
+    pattern = re.compile(r'(?:\bfact|\badd)\(\s*"([a-z][^"]+)"')
+    names = {name for path in files for name in pattern.findall(path.read_text("utf-8"))}
+    assert len(names) > 30
+    assert [name for name in sorted(names) if not limited(name).name] == []
 
 
 @pytest.mark.parametrize(

@@ -157,3 +157,48 @@ def test_settings_that_only_scatter_about_one_are_one() -> None:
     two = [*near, 29.0, 29.1]
     (finding,) = spark_loop(spark(two, loop_of(two, 29.0))).findings
     assert finding.text.startswith("2 different settings")
+
+
+@pytest.mark.parametrize(
+    ("limits", "said"),
+    [
+        (None, "3 degrees either side"),
+        ((20.0, 40.0), "3 degrees either side"),
+        ((20.0, 31.0), "3 and 6 degrees less"),
+        ((29.0, 40.0), "3 and 6 degrees more"),
+    ],
+)
+def test_the_first_steps_stay_within_the_limits(limits: tuple[float, float] | None, said: str) -> None:
+    held = None if limits is None else (limits[0] * DEG, limits[1] * DEG)
+    assert said in spark_loop(spark([30.0], [300.0]), limits=held).next_why
+
+
+def heard(setting: list[float], top: float, knock: list[float], scale: float = 4.0) -> LoopPoints:
+    torque = [300.0 * (1.0 - scale * (one - top) ** 2) for one in setting]
+    return LoopPoints(3000.0, np.array(setting), np.array(torque), np.array(knock))
+
+
+def test_knock_on_the_rich_side_of_the_top_limits_the_mixture() -> None:
+    """Torque is best at 0.90, knock is heard from 0.86: the setting said is 0.84, and nothing leaner is proposed."""
+    points = heard([0.80, 0.82, 0.84, 0.86], 0.90, [1.0, 1.0, 1.1, 9.0])
+    loop = mixture_loop(points)
+    assert loop.knock_limited is True
+    assert loop.modest is not None
+    assert loop.modest.value == pytest.approx(0.84, abs=1e-9)
+    assert loop.next_setting is None or loop.next_setting <= 0.84 + 1e-9
+    assert [finding.code for finding in loop.findings] == ["knock-limited"]
+    assert "lambda 0.86" in loop.findings[0].text
+    deaf = mixture_loop(points, knock_limit=20.0)
+    assert deaf.knock_limited is False
+    assert mixture_loop(heard([0.80, 0.84, 0.88], 0.86, [math.nan] * 3)).knock_limited is None
+
+
+def test_a_lean_jet_that_knocks_limits_too() -> None:
+    """Numbers fall towards lean: knock at 67, above a top of 66, leaves 68 and richer."""
+    loop = mixture_loop(heard([67.0, 69.0, 71.0], 66.0, [9.0, 1.0, 1.0], 0.0025), by="jet")
+    assert loop.knock_limited is True
+    assert loop.modest is not None
+    assert loop.modest.value >= 68.0 - 1e-9
+    assert loop.next_setting is None or loop.next_setting >= 68.0
+    rich = mixture_loop(heard([67.0, 69.0, 71.0], 70.0, [9.0, 1.0, 1.0], 0.0025), by="jet")
+    assert rich.knock_limited is False

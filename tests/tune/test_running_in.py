@@ -86,3 +86,21 @@ def test_two_pulls_say_nothing(n: int) -> None:
     found = running_in("Anvil", ["p"] * n, ["a"] * n, np.arange(float(n)), np.full(n, 300.0))
     assert found.trend is None
     assert "3 that agree would" in found.sentence
+
+
+def test_trends_of_blow_by_and_oil_come_with_intervals() -> None:
+    """Straight lines by hand: blow-by 10, 9, 8, 7 falls by 1 of 8.5 a pull, without scatter; oil 90, 91, 92, 95 K."""
+    gone = np.nan
+    hours, torque = np.arange(1.0, 6.0), np.array([300.0, 300.5, 300.2, 300.4, 300.3])
+    blow, oil = np.array([gone, 10.0, 9.0, 8.0, 7.0]), np.array([gone, 363.0, 364.0, 365.0, 368.0])
+    made = running_in("Anvil", list("abcde"), ["x"] * 5, hours, torque, blow, oil)
+    assert (made.age, made.latest) == ("pulls", 4)
+    assert made.blow_by_trend is not None
+    assert made.blow_by_trend.value == pytest.approx(-1.0 / 8.5)
+    assert made.blow_by_trend.high - made.blow_by_trend.low == pytest.approx(0.0, abs=1e-9)
+    assert made.oil_trend is not None
+    # slope (1.5 x 5 + 0.5 x 1) / 5 = 1.6; residuals 0.4, -0.2, -0.8, 0.6: error sqrt(1.2 / 2 / 5); t(2) = 4.3027
+    assert made.oil_trend.value == pytest.approx(1.6)
+    assert made.oil_trend.high - made.oil_trend.value == pytest.approx(4.3027 * np.sqrt(0.6 / 5.0), rel=1e-4)
+    aged = running_in("Anvil", list("abc"), ["x"] * 3, hours[:3], torque[:3], usual=USUAL_HOURS, age="h")
+    assert (aged.age, aged.blow_by_trend, aged.oil_trend) == ("h", None, None)

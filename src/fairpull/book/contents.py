@@ -7,7 +7,7 @@ from pathlib import Path
 from types import TracebackType
 from typing import TYPE_CHECKING, Self
 
-from fairpull.book import marks, moving, originals, papers, pulls, results, settings, sheets, summaries, take
+from fairpull.book import marks, moving, originals, papers, pulls, results, retaking, settings, sheets, summaries, take
 from fairpull.book.store import Store
 from fairpull.terms.bench import Attachment, KeptPull, Mark, NewPull, Remark, Resummary, Sheet, StoredResult, Taken
 from fairpull.terms.pull import Pull
@@ -108,6 +108,11 @@ class Contents:
     def move(self, name: str, build: str, reason: str, *, by: str = "") -> KeptPull:
         """Say that a pull ran with another build; see ``moving.move``. Returns its line as it stands then."""
         moving.move(self.store, name, build, reason, by)
+        return self.pull(name)
+
+    def retake(self, name: str, new: NewPull, reason: str, *, by: str = "") -> KeptPull:
+        """Put a pull that was read again in its place; see ``retaking.retake``. Returns its line as it stands then."""
+        retaking.retake(self.store, name, new, reason, by)
         return self.pull(name)
 
     def resummarise(self, again: Sequence[Resummary], settings_: Mapping[str, str]) -> None:

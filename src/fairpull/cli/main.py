@@ -19,12 +19,14 @@ from fairpull.cli.commands.inertia import inertia
 from fairpull.cli.commands.join import join
 from fairpull.cli.commands.mark import mark
 from fairpull.cli.commands.move import move
+from fairpull.cli.commands.papers import papers
 from fairpull.cli.commands.past import past
 from fairpull.cli.commands.pull import pull
 from fairpull.cli.commands.pulls import pulls
 from fairpull.cli.commands.purpose import purpose
 from fairpull.cli.commands.read import read
 from fairpull.cli.commands.remark import remark
+from fairpull.cli.commands.results import results
 from fairpull.cli.commands.running_in import running_in
 from fairpull.cli.commands.sheets import sheets
 from fairpull.cli.commands.take import take
@@ -49,8 +51,9 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
 )
 ALONE = (read, compare, air, join, calibrate, inertia, demo)
-ON_THE_BOOK = (take, watch, fitted, pulls, pull, mark, move, remark, attach, health, purpose, tune, running_in, past)
-for command in (*ALONE, *ON_THE_BOOK):
+ON_THE_BOOK = (take, watch, fitted, pulls, pull, mark, move, remark, attach, papers)
+ANSWERS = (health, purpose, tune, running_in, past, results)
+for command in (*ALONE, *ON_THE_BOOK, *ANSWERS):
     app.command(cls=PlainCommand)(command)
 for name, group in (("book", book), ("sheets", sheets)):
     app.add_typer(group, name=name)

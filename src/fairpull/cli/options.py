@@ -143,36 +143,9 @@ def weather(words: str) -> Conditions:
     Raises:
         ValueRefused, UnitRefused: a word that fits none of the three, or a quantity given twice.
     """
-    from fairpull.terms.recording import Conditions
-    from fairpull.terms.units import parse, same_dimension
+    from fairpull.tasks.weather_words import weather_from_words
 
-    found: dict[str, float] = {}
-    for word in _quantities(words):
-        unit = word.lstrip("0123456789.,+- ")
-        if unit.startswith("%"):
-            name, house = "relative_humidity", "1"
-        elif same_dimension(unit, "Pa"):
-            name, house = ("vapour_pressure" if "pressure" in found else "pressure"), "Pa"
-        elif same_dimension(unit, "K"):
-            name, house = "temperature", "K"
-        else:
-            remedy = 'write pressure, temperature and humidity with their units: "29.62inHg 68degF 56%"'
-            raise ValueRefused(Fault("weather-word", "--weather", repr(word), remedy))
-        if name in found:
-            raise ValueRefused(Fault("weather-twice", "--weather", f"{name} given twice", "give each once"))
-        found[name] = parse(word, house)
-    return Conditions(**found)
-
-
-def _quantities(words: str) -> list[str]:
-    """Numbers and their units put together again where a blank stood between."""
-    parts: list[str] = []
-    for word in words.split():
-        if parts and not word[0].isdigit() and word[0] not in "+-." and parts[-1][-1].isdigit():
-            parts[-1] += word
-        else:
-            parts.append(word)
-    return parts
+    return weather_from_words(words, "--weather")
 
 
 def reading(

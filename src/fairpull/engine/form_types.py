@@ -11,6 +11,7 @@ from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, ValidationEr
 from pydantic_core import ErrorDetails, PydanticCustomError, core_schema
 
 from fairpull.engine.fuels import ALSO, FUELS
+from fairpull.engine.sheet_words import told_plainly
 from fairpull.terms.errors import FairpullError, Fault
 from fairpull.terms.units import from_house, parse
 
@@ -137,7 +138,7 @@ def with_unit(value: object, held: Held) -> float:
     try:
         return parse(text, held.unit)
     except FairpullError as refusal:
-        raise refused(told_with(refusal.faults[0], text)) from refusal
+        raise refused(told_plainly(refusal.faults[0], text, held.unit, held.example)) from refusal
 
 
 def text_of(value: object, held: Held) -> str:
@@ -155,21 +156,24 @@ def text_of(value: object, held: Held) -> str:
     """
     if isinstance(value, str):
         return value
-    raise refuse_entry("unit-missing", f"{value!r} has no unit", f'write it with its unit, such as "{held.example}"')
+    seen = f"{value!r} has no unit" if isinstance(value, (int, float)) else f"{kind_of(value)} stands there"
+    raise refuse_entry("unit-missing", seen, f'write it as text with its unit, such as "{held.example}"')
 
 
-def told_with(fault: Fault, text: str) -> Fault:
-    """A fault of a value, without a place and with what was written.
+def kind_of(value: object) -> str:
+    """What kind of thing a TOML value is, in words.
 
     Args:
-        fault: from reading the value.
-        text: as written.
+        value: neither text nor a number.
 
     Returns:
-        The fault; the form adds the place.
+        "a table", "a list", "yes or no", or "a date".
     """
-    seen = fault.seen if repr(text) in fault.seen else f"{text!r}: {fault.seen}"
-    return replace(fault, where="", seen=seen)
+    if isinstance(value, Mapping):
+        return "a table"
+    if isinstance(value, (list, tuple)):
+        return "a list"
+    return "yes or no" if isinstance(value, bool) else "a date"
 
 
 def as_ratio(value: object, held: Held) -> float:
@@ -328,7 +332,21 @@ def _fault(detail: ErrorDetails, loc: list[str], place: str, forms: Forms) -> Fa
         return Fault("unknown-word", place, seen, f"one of: {detail['ctx']['expected']}")
     if kind.startswith("int") or kind in {"greater_than_equal", "less_than_equal"}:
         return Fault("not-a-count", place, seen, "write a whole number from 1 to 64, without quotes")
-    return Fault("wrong-kind", place, seen, f"{detail['msg'][0].lower()}{detail['msg'][1:]}")
+    return _wrong_kind(detail, loc, place)
+
+
+def _wrong_kind(detail: ErrorDetails, loc: list[str], place: str) -> Fault:
+    """A table where text belongs, text where a list belongs, and so on."""
+    value, kind = detail["input"], detail["type"]
+    plain = isinstance(value, (str, int, float)) and not isinstance(value, bool)
+    seen = f"{value!r} stands there" if plain else f"{kind_of(value)} stands there"
+    wanted = {
+        "string_type": f'write it as text: {loc[-1]} = "..."',
+        "tuple_type": f'write it as a list of texts: {loc[-1]} = ["...", "..."]',
+        "list_type": f'write it as a list of texts: {loc[-1]} = ["...", "..."]',
+    }
+    table = f'write it as a table: [{loc[-1]}] with NAME = "..." lines below'
+    return Fault("wrong-kind", place, seen, wanted.get(kind, table))
 
 
 def _unknown_entry(loc: list[str], place: str, forms: Forms) -> Fault:

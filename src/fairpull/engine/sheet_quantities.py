@@ -6,7 +6,8 @@ import math
 from dataclasses import replace
 from typing import Annotated
 
-from fairpull.engine.form_types import Held, as_ratio, refuse_entry, refused, text_of, told_with, with_unit
+from fairpull.engine.form_types import Held, as_ratio, refuse_entry, refused, text_of, with_unit
+from fairpull.engine.sheet_words import told_plainly
 from fairpull.terms.errors import FairpullError, UnitRefused
 from fairpull.terms.unit_table import GRAVITY
 from fairpull.terms.units import parse, to_house
@@ -36,7 +37,7 @@ def as_force(value: object, held: Held) -> float:
         except FairpullError:
             return with_unit(value, held)
     except FairpullError as refusal:
-        raise refused(told_with(refusal.faults[0], text)) from refusal
+        raise refused(told_plainly(refusal.faults[0], text, held.unit, held.example)) from refusal
 
 
 def as_stiffness(value: object, held: Held) -> float:

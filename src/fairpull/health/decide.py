@@ -9,6 +9,7 @@ from fairpull.terms.health import Sign
 
 WEIGHT = {Severity.FAULT: 0, Severity.WARNING: 1, Severity.NOTE: 2}
 
+# Knock stands in no row: its instrument hears nothing else of what is listed here.
 # A cause, and what else it looks like: the right-hand signs say nothing of their own where the left-hand one stands in
 # the same speeds. Each row has its reason.
 EXPLAINS: dict[str, frozenset[str]] = {
@@ -19,43 +20,42 @@ EXPLAINS: dict[str, frozenset[str]] = {
             "heat-soak", "boost-shortfall", "exhaust-restriction", "belt-slip", "peak-at-end", "misfire",
         }
     ),
-    # Every figure per turn is wrong by the share that speed is.
+    # Every figure per turn is wrong by the share that speed is; a lambda sensor knows no speed.
     "speed-pickup": frozenset(
         {
-            "torque-zero", "torque-span", "mixture-rich", "mixture-lean", "belt-slip", "boost-shortfall", "boost-creep",
-            "exhaust-restriction", "wrong-barometer", "sweep-too-fast",
+            "torque-zero", "torque-span", "belt-slip", "boost-shortfall", "boost-creep", "exhaust-restriction",
+            "wrong-barometer", "sweep-too-fast",
         }
     ),
     # Boost and depression are read against the barometer.
     "wrong-barometer": frozenset({"intake-restriction", "boost-shortfall", "boost-creep", "heat-soak"}),
     # The leaning and the lost torque at the top are the missing fuel's.
     "fuel-starvation": frozenset(
-        {"mixture-lean", "flow-lambda-disagreement", "misfire", "valve-float", "knock", "torque-span", "torque-zero"}
+        {"mixture-lean", "flow-lambda-disagreement", "misfire", "valve-float", "torque-span", "torque-zero"}
     ),
     # Unburnt charges leave oxygen: false lean, torque without its fuel, one cold exhaust.
     "misfire": frozenset(
         {
-            "low-cylinder", "flow-lambda-disagreement", "mixture-lean", "torque-span", "torque-zero", "knock",
-            "speed-pickup",
+            "low-cylinder", "flow-lambda-disagreement", "mixture-lean", "torque-span", "torque-zero", "speed-pickup",
         }
     ),
     "low-cylinder": frozenset(
         {
-            "flow-lambda-disagreement", "mixture-lean", "mixture-rich", "torque-span", "torque-zero", "knock",
-            "exhaust-restriction", "intake-restriction", "speed-pickup",
+            "flow-lambda-disagreement", "mixture-lean", "torque-span", "torque-zero", "exhaust-restriction",
+            "intake-restriction", "speed-pickup",
         }
     ),
     # Dip and ripple with the air.
     "valve-float": frozenset({"exhaust-restriction", "boost-shortfall", "reversion"}),
-    # Hot oil, coolant and charge are what soaks; the mixture goes a little rich with hot air.
-    "heat-soak": frozenset({"oil-out-of-window", "coolant-out-of-window", "mixture-rich", "intake-restriction"}),
+    # Hot oil, coolant and charge are what soaks.
+    "heat-soak": frozenset({"oil-out-of-window", "coolant-out-of-window", "intake-restriction"}),
     # Less air at a slipping blower or a throttled inlet is less boost, and richer where fuel goes by speed.
     "belt-slip": frozenset({"boost-shortfall", "mixture-rich", "exhaust-restriction", "intake-restriction"}),
     "intake-restriction": frozenset({"boost-shortfall", "mixture-rich"}),
-    "exhaust-restriction": frozenset({"boost-shortfall", "mixture-rich", "knock"}),
+    "exhaust-restriction": frozenset({"boost-shortfall", "mixture-rich"}),
     "boost-creep": frozenset({"mixture-lean"}),
     "boost-shortfall": frozenset({"mixture-rich"}),
-    "mixture-rich": frozenset({"torque-span", "torque-zero", "knock"}),
+    "mixture-rich": frozenset({"torque-span", "torque-zero"}),
     "mixture-lean": frozenset({"torque-span", "torque-zero"}),
     "reversion": frozenset({"mixture-lean", "flow-lambda-disagreement", "misfire"}),
     "flow-lambda-disagreement": frozenset({"speed-pickup", "torque-span", "torque-zero"}),
@@ -111,13 +111,29 @@ def _edge_inside(cause: Sign, sign: Sign) -> bool:
     return any(sign.low - EDGE <= end <= sign.high + EDGE for end in (cause.low, cause.high))
 
 
+def _loss(cause: Sign, sign: Sign) -> bool:
+    """What burns badly loses torque: a reading that gained is the brake's."""
+    return sign.size < 0
+
+
+def _mostly_within(cause: Sign, sign: Sign) -> bool:
+    """A trouble of one stretch of speeds explains what stands mostly there, not what goes on far beyond it."""
+    common = min(cause.high, sign.high) - max(cause.low, sign.low)
+    return common >= MOSTLY * (sign.high - sign.low)
+
+
 BELOW = 200.0  # rpm; roughness that begins this far below a dip is not the dip's
 ROUGH = 0.22  # of the dip's depth; what a smooth curve leaves of a dip's flanks is less
+MOSTLY = 0.5  # of the other sign's range
 EDGE = 150.0  # rpm; where a mixture changes, torque has a bend that may look like a dip
+LOSSES = ("fuel-starvation", "misfire", "low-cylinder", "knock")
 # Pairs that hold in part: a condition on cause and sign.
 CONDITIONS: dict[tuple[str, str], Callable[[Sign, Sign], bool]] = {
     ("misfire", "valve-float"): _rough,
     ("valve-float", "misfire"): _smooth,
     ("mixture-rich", "valve-float"): _edge_inside,
     ("mixture-lean", "valve-float"): _edge_inside,
+    **{(cause, sign): _loss for cause in LOSSES for sign in ("torque-zero", "torque-span")},
+    **{("misfire", sign): _mostly_within for sign in ("mixture-lean", "flow-lambda-disagreement")},
+    **{("valve-float", sign): _mostly_within for sign in ("boost-shortfall", "exhaust-restriction")},
 }

@@ -11,6 +11,8 @@ from fairpull.health.view import View
 from fairpull.terms.arrays import FloatArray
 
 FAR_APART = 2.6  # expected scatters that torque has to leave the air by; sound pulls: 0.8 of one scatter
+NEAR = 150.0  # rpm, half-width of the stretch whose hash is looked at
+ROUNDED = 1e-4  # of a channel; less scatter than this is the last digit's
 WINDOW = 300.0  # rpm, for scatter along the pull
 
 
@@ -156,6 +158,34 @@ def quietest(view: View, channel: str) -> FloatArray | None:
     count = np.isfinite(table).sum(axis=0)
     with np.errstate(invalid="ignore", divide="ignore"):
         return np.asarray(np.sqrt(np.where(count > 0, np.nansum(table, axis=0) / count, np.nan)))
+
+
+def hash_about(view: View, channel: str, at: float) -> float | None:
+    """How much rougher the samples about one speed are than those away from it.
+
+    Args:
+        view: the pull.
+        channel: its name.
+        at: speed [rpm].
+
+    Returns:
+        Excess of the root mean square within ``NEAR`` of the speed over the robust scatter farther off, in standard
+        errors; None for held steps, too few samples, or a channel whose rounding hides its scatter.
+
+    Source: own definition; error of a standard deviation from n samples, 1 / sqrt(2 n) of itself, textbook.
+    """
+    rest, rpm, laid = view.rest(channel), view.raw("rpm"), view.raw(channel)
+    if rest is None or rpm is None or laid is None or view.pull.kind == "steps":
+        return None
+    held = np.isfinite(rest)
+    near, off = held & (np.abs(rpm - at) <= NEAR), held & (np.abs(rpm - at) > 2.0 * NEAR)
+    if np.count_nonzero(near) < 4 or np.count_nonzero(off) < 10:
+        return None
+    usual = 1.4826 * float(np.median(np.abs(rest[off])))
+    if usual <= ROUNDED * float(np.nanmedian(np.abs(laid))):
+        return None
+    rough = float(np.sqrt(np.mean(rest[near] ** 2)))
+    return float(np.sqrt(2.0 * np.count_nonzero(near)) * (rough / usual - 1.0))
 
 
 def skewness(values: FloatArray) -> float:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from fairpull.show import digits, health_text, scale, terminal
@@ -10,9 +10,10 @@ from fairpull.show.facts import remarks, words
 from fairpull.show.facts.table import Column, Table
 from fairpull.show.facts.table import words as text
 from fairpull.show.long_list import MANY, long_list
-from fairpull.terms.bench import COUNTS, Attachment, BookCheck, KeptPull, Remark, Sheet
+from fairpull.terms.bench import COUNTS, Attachment, BookCheck, KeptPull, Mark, Remark, Sheet
 from fairpull.terms.build import Build, Fact, Part
-from fairpull.terms.findings import Finding
+from fairpull.terms.findings import Finding, Severity
+from fairpull.terms.health import SIGN_CODES
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
@@ -23,6 +24,19 @@ STATE_STYLE = {COUNTS: "green"}
 def _figure(line: KeptPull, name: str, unit: str, system: str) -> str:
     value = line.summary.get(name)
     return digits.DASH if value is None else digits.number(scale.scalar(value, unit, system), 1)
+
+
+def observed(line: KeptPull) -> bool:
+    """Whether a pull's peaks are as observed, for its weather is not known or the house corrects nothing."""
+    if "peak_power" not in line.summary:
+        return False
+    named = line.choices.get("correction", "")
+    return named.startswith("none") if named else line.summary.get("factor", 1.0) == 1.0
+
+
+def _power(line: KeptPull, system: str, mark: bool) -> str:
+    """Peak power; with a star where it is as observed, and with a blank for the star elsewhere in such a list."""
+    return _figure(line, "peak_power", "W", system) + ("" if not mark else "*" if observed(line) else "\u00a0")
 
 
 def _at(line: KeptPull, name: str) -> str:
@@ -48,8 +62,16 @@ def _when(lines: Sequence[KeptPull]) -> list[str]:
     return [f"{one} {clock}" if several and one else clock for one, clock in zip(days, clocks, strict=True)]
 
 
-def pull_table(lines: Sequence[KeptPull], system: str) -> Table:
-    """One row a pull: when, what, whether it counts, peaks."""
+def corrected_to(lines: Sequence[KeptPull], standard: str = "") -> str:
+    """Which standard the peaks of a list are corrected to, as their own choices say, else as the house prefers."""
+    own = {line.choices.get("correction", "").partition(",")[0] for line in lines} - {"", "none"}
+    names = [words.standard_name(key) for key in sorted(own or ({standard} - {""}))]
+    return " and ".join(names) or "the standard that fits each engine"
+
+
+def pull_table(lines: Sequence[KeptPull], system: str, standard: str = "") -> Table:
+    """One row a pull: when, what, whether it counts, peaks; the house's standard stands below."""
+    mark = any(map(observed, lines))
     rows = tuple(
         (
             str(line.number),
@@ -58,7 +80,7 @@ def pull_table(lines: Sequence[KeptPull], system: str) -> Table:
             line.name,
             _figure(line, "peak_torque", "N m", system),
             _at(line, "peak_torque_rpm"),
-            _figure(line, "peak_power", "W", system),
+            _power(line, system, mark),
             _at(line, "peak_power_rpm"),
             _told(line),
         )
@@ -75,25 +97,33 @@ def pull_table(lines: Sequence[KeptPull], system: str) -> Table:
         Column("at", "rpm", spare=True),
         text("state, signs"),
     )
-    note = "Peaks are corrected to the house standard where the weather is known; up to where a pull counts."
+    basis = corrected_to(lines, standard)
+    note = f"Peaks are corrected to {basis} where the weather is known; up to where a pull counts."
+    note += " *: as observed, for the weather is not known." if mark else ""
     return Table("pulls", "Pulls", columns, rows, note if rows else "No pull fits.")
 
 
 def pulls_list_text(
-    lines: Sequence[KeptPull], system: str = "us", *, width: int = terminal.WIDTH, colour: bool = False
+    lines: Sequence[KeptPull],
+    system: str = "us",
+    standard: str = "",
+    *,
+    width: int = terminal.WIDTH,
+    colour: bool = False,
 ) -> str:
     """Pulls of the book as a list for a terminal.
 
     Args:
         lines: of the catalogue.
         system: "us" or "metric".
+        standard: of the house; "" where it prefers none.
         width: columns; no line is longer.
         colour: with ANSI styles.
 
     Returns:
         Lines, ending in a newline.
     """
-    table = pull_table(lines, system)
+    table = pull_table(lines, system, standard)
     counted = sum(line.state == COUNTS for line in lines)
     said = f"{len(lines):,} pull{'s' if len(lines) != 1 else ''}, {counted:,} of them count."
     if len(lines) > MANY:
@@ -111,7 +141,46 @@ def headline(line: KeptPull, system: str) -> str:
         f"{torque} {scale.label('N m', system)} at {_at(line, 'peak_torque_rpm')} rpm"
     )
     limit = "" if line.valid_to is None else f", up to {digits.number(line.valid_to, 0)} rpm"
-    return f"{line.state}{limit}; {peaks}"
+    return f"{line.state}{limit}; {peaks}{', as observed, no correction' if observed(line) else ''}"
+
+
+def why_aside(line: KeptPull) -> list[RenderableType]:
+    """Why a pull does not count, where its signs do not say it already."""
+    signs = () if line.health is None else line.health.signs
+    told = "; ".join(f"{one.kind}: {one.evidence}" for one in signs if one.severity is Severity.FAULT)
+    shown = line.state == COUNTS or (bool(line.reason) and line.reason in told)
+    return [] if shown else [terminal.Paragraph(line.reason, indent=2, hang=2)]
+
+
+def health_of(line: KeptPull) -> list[RenderableType]:
+    """Signs of a pull; nothing where no detector could look, for silence is no clean bill of health then."""
+    if line.health is None or (line.health.unseen and not line.health.signs and not line.health.looked):
+        return []
+    return health_text.signs(line.health)
+
+
+def warned(findings: Iterable[Finding]) -> list[RenderableType]:
+    """Warnings and faults in full, notes as a count; nothing where there is nothing."""
+    every = remarks.entries(findings)
+    parts: list[RenderableType] = []
+    for one in every:
+        if one.severity is not Severity.NOTE:
+            weight = one.severity.value
+            lead = ((f"{weight} ", health_text.STYLES[weight]), (f"{one.code}: ", "bold"))
+            parts.append(terminal.Paragraph(one.first, indent=2, hang=2, lead=lead))
+            parts.append(terminal.Paragraph(f"-> {one.remedy}", indent=4))
+    return parts
+
+
+def warnings_of(line: KeptPull) -> list[RenderableType]:
+    """What reading and cleaning warned of, without the signs, which are told by themselves."""
+    told = [finding for finding in line.findings if finding.code not in SIGN_CODES.values()]
+    parts = warned(told)
+    notes = sum(one.severity is Severity.NOTE for one in remarks.entries(told))
+    if notes:
+        said = f"{notes} note{'s' if notes != 1 else ''} more: fairpull pull {line.name}"
+        parts.append(terminal.Paragraph(said, style="dim", indent=2, hang=2))
+    return parts
 
 
 def taken_text(
@@ -121,6 +190,7 @@ def taken_text(
     findings: Sequence[Finding] = (),
     system: str = "us",
     *,
+    again: bool = False,
     width: int = terminal.WIDTH,
     colour: bool = False,
 ) -> str:
@@ -132,6 +202,7 @@ def taken_text(
         already: file -> pulls that its bytes gave before.
         findings: about the files as such.
         system: "us" or "metric".
+        again: the pulls were kept before, and read again.
         width, colour: of the terminal.
 
     Returns:
@@ -142,14 +213,16 @@ def taken_text(
         parts.append(terminal.heading(f"{line.name} ({build})"))
         style = "bold green" if line.state == COUNTS else "bold red"
         parts.append(terminal.Paragraph(headline(line, system), style=style, indent=2, hang=2))
-        if line.health is not None:
-            parts.extend(health_text.signs(line.health))
-            parts.extend(health_text.unseen(line.health))
+        parts.extend(why_aside(line))
+        parts.extend(health_of(line))
+        parts.extend([] if line.health is None else health_text.unseen(line.health))
+        parts.extend(warnings_of(line))
     for path, names in already.items():
         parts.append(terminal.sentence(f"{path}: kept before as {', '.join(names)}.", above=True))
     if findings:
         parts.extend(terminal.blocks(remarks.entries(findings)))
-    parts.append(terminal.sentence(f"Kept {len(lines)} of {len(lines) + len(already)}.", style="bold", above=True))
+    said = f"Read again: {len(lines)}." if again else f"Kept {len(lines)} of {len(lines) + len(already)}."
+    parts.append(terminal.sentence(said, style="bold", above=True))
     return terminal.draw(parts, width=width, colour=colour)
 
 
@@ -308,13 +381,19 @@ def findings_text(findings: Sequence[Finding], *, width: int = terminal.WIDTH, c
 
 
 def papers_text(
-    notes: Sequence[Remark], laid: Sequence[Attachment], *, width: int = terminal.WIDTH, colour: bool = False
+    notes: Sequence[Remark],
+    laid: Sequence[Attachment],
+    places: Mapping[str, str] | None = None,
+    *,
+    width: int = terminal.WIDTH,
+    colour: bool = False,
 ) -> str:
     """Remarks and attachments.
 
     Args:
         notes: in somebody's words.
         laid: photographs and other files.
+        places: content hash -> the file's place below the book's folder.
         width, colour: of the terminal.
 
     Returns:
@@ -322,5 +401,54 @@ def papers_text(
     """
     parts: list[RenderableType] = [terminal.heading("Remarks and attachments")]
     parts += [terminal.Paragraph(one.text, hang=2, lead=((f"{one.by or 'remark'}: ", "dim"),)) for one in notes]
-    parts += [terminal.Paragraph(one.note, hang=2, lead=((f"{one.file_name} ", "bold"),)) for one in laid]
+    for one in laid:
+        parts.append(terminal.Paragraph(one.note, hang=2, lead=((f"{one.file_name} ", "bold"),)))
+        place = (places or {}).get(one.sha256, "")
+        # a place of its own line: it is long, and has to be copied whole
+        parts += [terminal.Paragraph(place, style="dim", indent=2)] if place else []
+    return terminal.draw(parts, width=width, colour=colour)
+
+
+def marks_text(marks: Sequence[Mark], *, width: int = terminal.WIDTH, colour: bool = False) -> str:
+    """Every judgement of a pull.
+
+    Args:
+        marks: oldest first.
+        width, colour: of the terminal.
+
+    Returns:
+        Lines, ending in a newline.
+    """
+    parts: list[RenderableType] = [terminal.heading("Judgements, oldest first")]
+    for one in marks:
+        limit = "" if one.valid_to is None else f" up to {digits.number(one.valid_to, 0)} rpm"
+        said = f"{one.state}{limit}" + (f", {one.reason}" if one.reason else "") + (f" ({one.by})" if one.by else "")
+        parts.append(terminal.Paragraph(said, hang=2, lead=((f"{words.moment(one.at)}: ", "dim"),)))
+    return terminal.draw(parts, width=width, colour=colour)
+
+
+def state_text(line: KeptPull) -> str:
+    """Whether a pull counts, up to where, and why, in words."""
+    state = line.state
+    if state == COUNTS:
+        state += " to its end" if line.valid_to is None else f" up to {digits.number(line.valid_to, 0)} rpm"
+    return f"{state}, {line.reason}" if line.reason else state
+
+
+def changed_text(before: KeptPull, after: KeptPull, *, width: int = terminal.WIDTH, colour: bool = False) -> str:
+    """What a person's word did to a pull: its whole state now, and where it came from.
+
+    Args:
+        before, after: its lines of the catalogue.
+        width, colour: of the terminal.
+
+    Returns:
+        Lines, ending in a newline.
+    """
+    moved = before.build != after.build
+    here = f"{after.build}, " if moved else ""
+    was = f"{before.build}, {state_text(before)}" if moved else state_text(before)
+    same = not moved and state_text(before) == state_text(after)
+    parts: list[RenderableType] = [terminal.sentence(f"{after.name}: {here}{state_text(after)}")]
+    parts.append(terminal.Paragraph("as before" if same else f"before: {was}", style="dim", indent=2, hang=2))
     return terminal.draw(parts, width=width, colour=colour)

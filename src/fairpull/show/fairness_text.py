@@ -127,26 +127,33 @@ def boost_table(facts: BoostFacts, system: str) -> Table:
     rows = grid.rows_of(facts.rpm, MOST_ROWS)
     unit = scale.label("Pa", system, "boost")
     one = 1.0 / scale.scalar(1.0, "Pa", system, "boost")
+    gains = (facts.gain, facts.gain_low, facts.gain_high)
+    pers = (facts.per_pressure, facts.per_pressure_low, facts.per_pressure_high)
     cells = zip(
         _column(facts.rpm[rows], False, 0),
         _column(scale.arrays(facts.boost[rows], "Pa", system, "boost"), False, 1),
         _column(facts.pressure_ratio[rows], False, 2),
         _column(facts.density_ratio[rows], False, 2),
-        _column(100.0 * facts.gain[rows], True, 1),
-        _column(100.0 * one * facts.per_pressure[rows], False, 1 if one > 2e3 else 2),
+        *(_column(100.0 * _end(values, facts)[rows], True, 1) for values in gains),
+        *(_column(100.0 * one * _end(values, facts)[rows], False, 1 if one > 2e3 else 2) for values in pers),
         _column(100.0 * facts.of_simple[rows], False, 0),
         strict=True,
     )
     columns = (
         Column("rpm"),
         Column("boost", unit),
-        Column("pressure ratio"),
-        Column("density ratio"),
+        Column("press. ratio"),
+        Column("dens. ratio"),
         Column("gain", "%"),
+        Column("low", "%"),
+        Column("high", "%"),
         Column("gain", f"%/{unit}"),
-        Column("of simple estimate", "%"),
+        Column("low"),
+        Column("high"),
+        Column("of simple", "%"),
     )
-    note = "Simple estimate: naturally aspirated power times pressure ratio."
+    note = f"Low and high: {facts.band}. " if facts.band else ""
+    note += "Simple estimate: naturally aspirated power times pressure ratio."
     if facts.expected_simple is not None:
         low, high = (100.0 * end for end in facts.expected_simple)
         note += f" Usual: {digits.interval(low, high, 0)} % of it ({PRACTICE})."
@@ -156,6 +163,11 @@ def boost_table(facts: BoostFacts, system: str) -> Table:
         ends = digits.number(low, places) if low == high else digits.interval(low, high, places)
         note += f" Usual gain: {ends} %/{unit} ({PRACTICE})."
     return Table("boost", f"{facts.boosted} against {facts.natural}: what boost gave", columns, tuple(cells), note)
+
+
+def _end(values: FloatArray, facts: BoostFacts) -> FloatArray:
+    """An end of a band; unknown where no band was made."""
+    return values if values.size else np.full(facts.rpm.shape, np.nan)
 
 
 def boost_parts(facts: BoostFacts, system: str) -> list[RenderableType]:

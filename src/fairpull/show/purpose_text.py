@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from fairpull.show import digits, scale, terminal
@@ -11,6 +12,7 @@ from fairpull.show.facts.made import STATUS
 from fairpull.show.facts.table import Column, Table
 from fairpull.show.facts.table import words as text
 from fairpull.terms.errors import UnitRefused
+from fairpull.terms.findings import Finding, Severity
 from fairpull.terms.purpose import Duty, Score, Scores, Veto
 from fairpull.terms.sources import SOURCES
 
@@ -24,6 +26,20 @@ KIND_WORDS = {
     "gears": "power between shift recovery and shift speed",
     "cycle": "least margin of power over a published cycle's loaded points",
 }
+OWN = (
+    "build-not-known",
+    "demand-not-met",
+    "duty-untested",
+    "limit-broken",
+    "limit-not-known",
+    "scores-across-days",
+    "scores-not-paired",
+    "site-air-assumed",
+    "site-air-held",
+    "site-air-turbo",
+    "ties-overlap",
+)
+"""Codes of what is said about the duty itself (``fairpull.compare.purpose``)."""
 FULL_LOAD = (
     "From full-load curves only: the power there is over each point's load. Nothing is said of fuel or emissions, "
     "which the cycle was made for."
@@ -145,6 +161,30 @@ def differences_table(scores: Scores, system: str) -> Table:
     return Table("differences", "Differences of scores", columns, tuple(rows), note)
 
 
+def _met(scores: Scores) -> bool:
+    """Whether the best build has the power that the duty asks for, where it asks for any."""
+    asks = scores.duty.kind in ("load line", "cycle")
+    return not asks or any(one.ranked and one.value.value >= scores.duty.margin for one in scores.scores)
+
+
+def own_findings(findings: Sequence[Finding]) -> tuple[tuple[Finding, ...], str]:
+    """Findings about the duty, and warnings and faults of any kind; notes about how pulls were read in one line.
+
+    Args:
+        findings: of the scores.
+
+    Returns:
+        Those to be shown in full, and the line; "" where there is nothing to fold.
+    """
+    own = tuple(one for one in findings if one.severity is not Severity.NOTE or one.code in OWN)
+    codes = [one.code for one in findings if one not in own]
+    if not codes:
+        return own, ""
+    times = {code: codes.count(code) for code in codes}
+    counted = ", ".join(code if count == 1 else f"{code} ({count})" for code, count in times.items())
+    return own, f"Notes about reading the pulls: {counted}. fairpull pull NAME says each in full."
+
+
 def purpose_text(scores: Scores, system: str = "us", *, width: int = terminal.WIDTH, colour: bool = False) -> str:
     """Scores as text for a terminal.
 
@@ -157,7 +197,7 @@ def purpose_text(scores: Scores, system: str = "us", *, width: int = terminal.WI
     Returns:
         Lines, ending in a newline. The first is who is ahead.
     """
-    alone = len(scores.ties[0]) == 1 if scores.ties else False
+    alone = bool(scores.ties) and len(scores.ties[0]) == 1 and _met(scores)
     parts: list[RenderableType] = [terminal.sentence(scores.sentence, style="bold green" if alone else "bold yellow")]
     parts.extend(terminal.pairs(duty_table(scores.duty, system)))
     parts.extend(terminal.table(scores_table(scores, system)))
@@ -173,6 +213,8 @@ def purpose_text(scores: Scores, system: str = "us", *, width: int = terminal.WI
     if hows:
         rows = tuple(("score", how) for how in hows)
         parts.extend(terminal.listing(Table("made", "How it was made", (text("what"), text("how")), rows)))
-    parts.extend(terminal.blocks(remarks.entries(scores.findings)))
+    own, reading = own_findings(scores.findings)
+    parts.extend(terminal.blocks(remarks.entries(own)))
+    parts.extend([terminal.sentence(reading, style="dim", above=True)] if reading else [])
     parts.append(terminal.sentence(words.CAUTIONS[1], style="dim", above=True))
     return terminal.draw(parts, width=width, colour=colour)

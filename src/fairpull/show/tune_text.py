@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from fairpull.show import digits, scale, terminal
 from fairpull.show.facts import remarks, words
 from fairpull.show.facts.table import Column, Table
@@ -30,44 +32,57 @@ def _setting(given: Estimate | None, kind: str) -> str:
 
 
 def _knock(loop: Loop) -> str:
-    return {None: "not logged", True: "limits", False: "no"}[loop.knock_limited]
+    """Whether knock limits; a dash where it was logged but there is no loop to tell by."""
+    if loop.knock_limited is None:
+        return digits.DASH if np.isfinite(loop.points.knock).any() else "not logged"
+    return "limits" if loop.knock_limited else "no"
 
 
-def _row(loop: Loop, kind: str, system: str) -> tuple[str, ...]:
-    cost = loop.cost_of_safe
-    torque = digits.DASH if loop.best_torque is None else words.apart(loop.best_torque, system)[0]
+def _row(loop: Loop, kind: str) -> tuple[str, ...]:
     return (
         digits.number(loop.rpm, 0),
         str(len(loop.points.setting)),
         _setting(loop.best, kind),
         _setting(loop.modest, kind),
-        torque,
-        digits.DASH if cost is None else words.fraction(cost.value),
-        _knock(loop) if kind == "spark" else digits.DASH,
+        _knock(loop),
     )
 
 
-def loops_table(result: TuneResult, system: str) -> Table:
-    """One row a speed."""
+def loops_table(result: TuneResult) -> Table:
+    """One row a speed: where the top lies, and the setting beside it."""
     beside = "least within 1 %" if result.kind == "spark" else "rich side"
     unit = "deg" if result.kind == "spark" else ""
+    columns = (Column("speed", "rpm"), Column("points"), Column("best", unit), Column(beside, unit), text("knock"))
+    note = "Best: setting of most torque. In parentheses the 95 % intervals."
+    title = f"{result.kind.capitalize()} loops"
+    return Table("loops", title, columns, tuple(_row(one, result.kind) for one in result.loops), note)
+
+
+def worth_table(result: TuneResult, system: str) -> Table:
+    """One row a loop: torque of the top, its flatness, the cost of the setting beside it, each with its interval."""
+    known = [loop for loop in result.loops if loop.best_torque is not None]
+    rows = tuple(
+        (
+            digits.number(loop.rpm, 0),
+            _whole(loop.best_torque, system),
+            _setting(loop.flat, result.kind),
+            _whole(loop.cost_of_safe, system),
+        )
+        for loop in known
+    )
+    beside = "least" if result.kind == "spark" else "rich side"
     columns = (
         Column("speed", "rpm"),
-        Column("points"),
-        Column("best", unit),
-        Column(beside, unit),
-        Column("torque"),
-        Column("cost"),
-        text("knock"),
+        Column("best torque"),
+        Column("flat", "deg" if result.kind == "spark" else ""),
+        Column(f"cost of {beside}"),
     )
-    note = "Best: setting of most torque, with its 95 % interval. Cost: torque given away at the setting beside it."
-    return Table(
-        "loops",
-        f"{result.kind.capitalize()} loops",
-        columns,
-        tuple(_row(one, result.kind, system) for one in result.loops),
-        note,
-    )
+    note = f"Flat: how wide the top is within 1 % of torque. Cost: torque given away at the {beside} setting."
+    return Table("worth", "What the tops are worth", columns, rows, note)
+
+
+def _whole(given: Estimate | None, system: str) -> str:
+    return digits.DASH if given is None else words.with_interval(given, system)
 
 
 def tune_text(result: TuneResult, system: str = "us", *, width: int = terminal.WIDTH, colour: bool = False) -> str:
@@ -82,7 +97,9 @@ def tune_text(result: TuneResult, system: str = "us", *, width: int = terminal.W
         Lines, ending in a newline.
     """
     parts: list[RenderableType] = [terminal.sentence(one, style="yellow") for one in result.cautions]
-    parts.extend(terminal.table(loops_table(result, system)))
+    parts.extend(terminal.table(loops_table(result)))
+    worth = worth_table(result, system)
+    parts.extend(terminal.table(worth) if worth.rows else [])
     said = tuple((f"{loop.rpm:.0f} rpm", loop.next_why) for loop in result.loops)
     parts.extend(terminal.listing(Table("next", "What to run next", (text("speed"), text("what")), said)))
     checks = tuple((f"{loop.rpm:.0f} rpm", one) for loop in result.loops for one in loop.checks)
@@ -93,6 +110,35 @@ def tune_text(result: TuneResult, system: str = "us", *, width: int = terminal.W
     found = [*result.findings, *(finding for loop in result.loops for finding in loop.findings)]
     parts.extend(terminal.blocks(remarks.entries(found)))
     return terminal.draw(parts, width=width, colour=colour)
+
+
+def _ages_note(result: RunningIn) -> str:
+    age = {
+        "h": "Age: engine hours by the builds' sheets, 0.03 h a pull on top.",
+        "pulls": "Age: running number of the pull, since not every build's sheet tells the engine's hours.",
+    }[result.age]
+    return f"Torque: corrected, averaged over the speeds that all pulls cover; each build has a level of its own. {age}"
+
+
+def trend_rows(result: RunningIn, system: str) -> tuple[tuple[str, str], ...]:
+    """Torque, blow-by and oil temperature: change a pull with its interval, of those that are known."""
+    rows = [
+        (name, words.with_interval(given, system, signed=True))
+        for name, given in (("torque", result.trend), ("blow-by", result.blow_by_trend))
+        if given is not None
+    ]
+    if result.oil_trend is not None:
+        rows.append(("oil temperature", _degrees(result.oil_trend, system)))
+    return tuple(rows)
+
+
+def _degrees(given: Estimate, system: str) -> str:
+    """A difference of temperatures with its interval; its zero is no temperature."""
+    zero, one = (scale.scalar(kelvin, "K", system) for kelvin in (300.0, 301.0))
+    value, low, high = ((one - zero) * end for end in (given.value, given.low, given.high))
+    places = digits.interval_decimals(low, high)
+    ends = digits.interval(low, high, places, signed=True)
+    return f"{digits.number(value, places, signed=True)} {scale.label('K', system)} ({ends})"
 
 
 def running_in_text(result: RunningIn, system: str = "us", *, width: int = terminal.WIDTH, colour: bool = False) -> str:
@@ -112,13 +158,17 @@ def running_in_text(result: RunningIn, system: str = "us", *, width: int = termi
     )
     columns = (
         text("pull"),
-        Column("age", "h or pulls"),
+        Column("age", result.age),
         Column("torque", scale.label("N m", system)),
         Column("blow-by", scale.label("m3/s", system, "blow_by")),
         Column("oil", scale.label("K", system)),
     )
-    note = "Torque: corrected, averaged over the speeds that all pulls cover; each build has a level of its own."
-    parts.extend(terminal.table(Table("running-in", "Pulls in running order", columns, rows, note)))
+    parts.extend(terminal.table(Table("running-in", "Pulls in running order", columns, rows, _ages_note(result))))
+    trends = trend_rows(result, system)
+    if trends:
+        title = f"Trends over the latest {result.latest} pulls"
+        note = "With 95 % intervals. Torque: the fitted rise; the others: a straight line."
+        parts.extend(terminal.table(Table("trends", title, (text("of"), text("a pull")), trends, note)))
     if result.still_to_come is not None:
         come = result.still_to_come
         parts.append(terminal.sentence(f"Still to come: {words.with_interval(come, system)}."))

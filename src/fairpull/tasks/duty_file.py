@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import replace
 from pathlib import Path
 from typing import Any, TypeVar
 
+from fairpull.tasks.duty_limits import key_of, limited
 from fairpull.tasks.question_file import parse_band
 from fairpull.terms.errors import FairpullError, Fault, ValueRefused
 from fairpull.terms.pull import Air
 from fairpull.terms.purpose import Band, Duty, LoadPoint, Veto
-from fairpull.terms.units import house_unit_of, lookup, parse
+from fairpull.terms.units import lookup, parse
 
 KINDS = {"band": "bands", "line": "load line", "time": "histogram", "gears": "gears", "cycle": "cycle"}
 TOP = ("name", "purpose", "smallest", "site", "limit", *KINDS)
@@ -33,8 +34,8 @@ T = TypeVar("T")
 class _Sheet:
     """Entries of one file as they are read, with every fault met on the way."""
 
-    def __init__(self, where: str) -> None:
-        self.where = where
+    def __init__(self, where: str, settings: Collection[str] = ()) -> None:
+        self.where, self.settings = where, settings
         self.faults: list[Fault] = []
 
     def fault(self, code: str, where: str, seen: str, remedy: str) -> None:
@@ -79,12 +80,13 @@ class _Sheet:
         return 0.0 if found is None else found
 
 
-def read_duty(path: Path) -> Duty:
+def read_duty(path: Path, settings: Collection[str] = ()) -> Duty:
     """Read a declared duty.
 
     Args:
         path: TOML file with ``name``, ``purpose``, ``smallest``, one of ``[[band]]``, ``[line]``, ``[[time]]``,
             ``[gears]`` and ``[cycle]``, and where wanted ``[site]`` and ``[[limit]]``; docs/purpose.md shows them all.
+        settings: as for ``duty_from_table``.
 
     Returns:
         The duty.
@@ -99,16 +101,17 @@ def read_duty(path: Path) -> Duty:
         table = tomllib.loads(path.read_text(encoding="utf-8"))
     except (tomllib.TOMLDecodeError, UnicodeDecodeError, OSError) as error:
         raise ValueRefused(Fault("duty-file", str(path), str(error), "write it as TOML, UTF-8")) from error
-    return duty_from_table(table, where=str(path), name=path.stem)
+    return duty_from_table(table, where=str(path), name=path.stem, settings=settings)
 
 
-def duty_from_table(table: Mapping[str, Any], *, where: str, name: str = "") -> Duty:
+def duty_from_table(table: Mapping[str, Any], *, where: str, name: str = "", settings: Collection[str] = ()) -> Duty:
     """A declared duty from its entries.
 
     Args:
         table: as in the file, see ``read_duty``.
         where: what to call it in a refusal.
         name: label where the entries have none.
+        settings: names of settings that the builds' sheets hold, which may be limited by their bare names.
 
     Returns:
         The duty.
@@ -116,7 +119,7 @@ def duty_from_table(table: Mapping[str, Any], *, where: str, name: str = "") -> 
     Raises:
         ValueRefused: as ``read_duty``; all faults at once.
     """
-    sheet = _Sheet(where)
+    sheet = _Sheet(where, settings)
     for key in table:
         if key not in TOP:
             sheet.fault("duty-key", key, "unknown key", f"use any of {', '.join(TOP)}")
@@ -251,12 +254,17 @@ def _site(sheet: _Sheet, raw: Any) -> Air | None:
 def _limits(sheet: _Sheet, raw: Any) -> tuple[Veto, ...]:
     vetoes = []
     for where, row in sheet.rows(raw, "limit"):
-        name = re.sub(r"[^a-z0-9]+", "_", str(row.get("of", "")).lower()).strip("_")
-        if not name:
+        said = str(row.get("of", ""))
+        about = limited(said, sheet.settings)
+        if not key_of(said):
             sheet.fault("duty-missing", f"{where}: of", "not given", "name the channel or fact that is limited")
-        house = house_unit_of(name) or _house_of(row.get("most", row.get("least")))
+        elif not about.name:
+            near = f"near it: {', '.join(about.near)}; " if about.near else ""
+            remedy = f'{near}name a channel, an entry or fact of the sheets, or "setting NAME"'
+            sheet.fault("duty-limit-unknown", f"{where}: of", f"nothing is called {said!r}", remedy)
+        house = about.unit or _house_of(row.get("most", row.get("least")))
         ends = [sheet.quantity(row, where, key, house) if key in row else None for key in ("least", "most")]
-        vetoes.append(Veto(name, ends[0], ends[1], house, str(row.get("why", ""))))
+        vetoes.append(Veto(about.name, ends[0], ends[1], house, str(row.get("why", ""))))
     return tuple(vetoes)
 
 

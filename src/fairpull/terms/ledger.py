@@ -138,7 +138,8 @@ class BoostFacts:
     pressure_ratio, density_ratio: of the boosted build; gain: torque over the other's - 1; per_pressure: gain per unit
     of boost [1/Pa]; of_simple: boosted power over (naturally aspirated power x pressure ratio); boost: gauge [Pa].
     expected_simple, expected_per_pressure [1/Pa]: (low, high) that the trade expects, common practice; None where it
-    has no range for such a drive. findings: what kept a column from being computed.
+    has no range for such a drive. findings: what kept a column from being computed. gain_low, gain_high,
+    per_pressure_low, per_pressure_high: bands, shape (g,); empty where none was made. band: how, one sentence.
     """
 
     boosted: str
@@ -154,6 +155,11 @@ class BoostFacts:
     expected_simple: tuple[float, float] | None = None
     expected_per_pressure: tuple[float, float] | None = None
     findings: tuple[Finding, ...] = ()
+    gain_low: FloatArray = field(default_factory=lambda: np.empty(0))
+    gain_high: FloatArray = field(default_factory=lambda: np.empty(0))
+    per_pressure_low: FloatArray = field(default_factory=lambda: np.empty(0))
+    per_pressure_high: FloatArray = field(default_factory=lambda: np.empty(0))
+    band: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -46,6 +46,7 @@ def running_in(
     oil_temperature: FloatArray | None = None,
     *,
     usual: float = USUAL_PULLS,
+    age: str = "pulls",
     seed: int = 0,
 ) -> RunningIn:
     """A new engine's trend over its pulls.
@@ -60,6 +61,7 @@ def running_in(
         blow_by: [m3/s], shape (n,), NaN where none; None: not measured.
         oil_temperature: [K], likewise.
         usual: hours, or pulls, after which about two thirds of the rise have usually come, in the unit of ``hours``.
+        age: what ``hours`` counts, "h" or "pulls".
         seed: of the draws.
 
     Returns:
@@ -72,7 +74,7 @@ def running_in(
     oil = np.full(n, np.nan) if oil_temperature is None else oil_temperature
     if n < LEAST:
         sentence = f"{engine}: {n} pull{'s' if n != 1 else ''} say nothing of running in; {LEAST} that agree would."
-        return RunningIn(engine, tuple(pulls), hours, torque, blow, oil, None, "", None, sentence)
+        return RunningIn(engine, tuple(pulls), hours, torque, blow, oil, None, "", None, sentence, age=age)
     fit = _fit(builds, hours, torque, usual, seed)
     to_come = estimate(fit.lacking[:, -1], "1", "what the fitted rise still expects, exponential approach")
     latest = min(LATEST, n)
@@ -95,7 +97,43 @@ def running_in(
         still_to_come=None if settled else to_come,
         sentence=_sentence(engine, settled, to_come, falling),
         findings=findings,
+        age=age,
+        latest=latest,
+        blow_by_trend=line_trend(blow[-latest:] / np.nanmean(blow[-latest:]), "1") if _seen(blow, latest) else None,
+        oil_trend=line_trend(oil[-latest:], "K") if _seen(oil, latest) else None,
     )
+
+
+def _seen(values: FloatArray, latest: int) -> bool:
+    """Whether enough of the latest pulls logged it for a line with an interval."""
+    known = np.isfinite(values[-latest:])
+    return int(known.sum()) >= LEAST and float(np.nanmean(values[-latest:])) != 0.0
+
+
+def line_trend(values: FloatArray, unit: str) -> Estimate:
+    """Change a pull: slope of a straight line through the values, with its 95 % interval.
+
+    Args:
+        values: one a pull, shape (n,), NaN where none; three or more known [unit].
+        unit: of the values.
+
+    Returns:
+        The slope a pull; its interval from the scatter about the line, Student's t with n - 2 degrees of freedom.
+
+    Source: definition (least squares).
+    """
+    import scipy.special
+
+    known = np.isfinite(values)
+    x, y = np.flatnonzero(known).astype(np.float64), values[known]
+    about = x - x.mean()
+    slope = float(about @ y / (about @ about))
+    rest = y - y.mean() - slope * about
+    free = y.size - 2
+    error = math.sqrt(float(rest @ rest) / free / float(about @ about))
+    reach = float(scipy.special.stdtrit(free, 0.975)) * error
+    how = f"straight line through {y.size} pulls, least squares, Student's t with {free}"
+    return Estimate(slope, slope - reach, slope + reach, unit, how)
 
 
 def _fit(builds: Sequence[str], hours: FloatArray, torque: FloatArray, usual: float, seed: int) -> Fit:

@@ -21,6 +21,7 @@ STEP = 1.0 * DEGREE
 APART = 0.5 * DEGREE  # settings closer than this are one, logged with noise
 BACK_OFF = 2.5 * DEGREE  # from the knock limit, trade's 2 to 3 degrees
 AHEAD = 4.0 * DEGREE  # furthest step beyond the points that a next point may take
+NO_LIMITS = (-math.inf, math.inf)
 EMPTY: tuple[FloatArray, FloatArray, FloatArray, FloatArray] = (np.empty(0), np.empty(0), np.empty(0), np.empty(0))
 
 
@@ -28,7 +29,7 @@ def spark_loop(
     points: LoopPoints,
     *,
     knock_limit: float | None = None,
-    limits: tuple[float, float] = (-0.2, 1.0),
+    limits: tuple[float, float] | None = None,
     belief: Belief = BELIEF,
     seed: int = 0,
 ) -> Loop:
@@ -38,7 +39,8 @@ def spark_loop(
         points: held points or points of several pulls, spark [rad before top centre], torque [N m], shape (n,).
         knock_limit: knock level from which a point counts as knocking, instrument's own scale; None: three times the
             median of the points, where any knock was logged.
-        limits: least and most advance that may be run [rad].
+        limits: least and most advance that may be run [rad]; None: no further than 4 degrees above and 8 below the
+            points.
         belief: about curvature and noise before the points.
         seed: of the draws.
 
@@ -50,7 +52,7 @@ def spark_loop(
     given = loops.usable(points)
     findings = loops.too_few(given, "spark", APART)
     if loops.different(given.setting, APART) < 2:
-        why = "One setting says nothing of a loop: run two more, 3 degrees either side."
+        why = f"One setting says nothing of a loop: run two more, {_first_steps(given, limits)}."
         return Loop(points.rpm, given, None, None, None, None, None, None, None, why, EMPTY, (), findings)
     tops = fit_tops(given.setting, given.torque, belief, seed)
     knocking = first_knock(given, knock_limit)
@@ -60,7 +62,7 @@ def spark_loop(
     chosen, cost = _safe(tops, knocking, limited, reach)
     setting, why = _next(tops, given, limits, knocking)
     if limited:
-        findings = (*findings, _knock_finding(points.rpm, knocking or 0.0))
+        findings = (*findings, knock_finding("spark", points.rpm, f"{(knocking or 0.0) / DEGREE:.1f} degrees"))
     return Loop(
         rpm=points.rpm,
         points=given,
@@ -76,6 +78,17 @@ def spark_loop(
         checks=shape_checks(tops),
         findings=findings,
     )
+
+
+def _first_steps(given: LoopPoints, limits: tuple[float, float] | None) -> str:
+    """Where to go from the only setting, without a word of what lies beyond the limits."""
+    least, most = limits or NO_LIMITS
+    if not given.setting.size:
+        return "3 degrees apart"
+    here = float(given.setting.mean())
+    if here + 3.0 * DEGREE > most + APART:
+        return "3 and 6 degrees less"
+    return "3 and 6 degrees more" if here - 3.0 * DEGREE < least - APART else "3 degrees either side"
 
 
 def _best(tops: Tops, given: LoopPoints) -> Estimate:
@@ -119,13 +132,14 @@ def _safe(tops: Tops, knocking: float | None, limited: bool | None, reach: Float
 
 
 def _next(
-    tops: Tops, given: LoopPoints, limits: tuple[float, float], knocking: float | None
+    tops: Tops, given: LoopPoints, limits: tuple[float, float] | None, knocking: float | None
 ) -> tuple[float | None, str]:
+    least, most = limits or NO_LIMITS
     left = loops.regret(tops)
     if left < loops.WORTH:
         return None, f"Nothing left to learn: not knowing the top better costs {100 * left:.2f} % of torque at most."
-    ceiling = min(limits[1], float(given.setting.max()) + AHEAD, math.inf if knocking is None else knocking - BACK_OFF)
-    floor = max(limits[0], float(given.setting.min()) - 2.0 * AHEAD)
+    ceiling = min(most, float(given.setting.max()) + AHEAD, math.inf if knocking is None else knocking - BACK_OFF)
+    floor = max(least, float(given.setting.min()) - 2.0 * AHEAD)
     candidates = np.arange(math.ceil(floor / STEP), math.floor(ceiling / STEP) + 1, dtype=np.float64) * STEP
     if candidates.size == 0:
         return None, "No setting is left within the limits and clear of knock."
@@ -161,7 +175,22 @@ def shape_checks(tops: Tops) -> tuple[str, ...]:
     return tuple(said)
 
 
-def _knock_finding(rpm: float, knocking: float) -> Finding:
-    text = f"Knock came at {knocking / DEGREE:.1f} degrees, before best torque."
-    remedy = "Stay 2 to 3 degrees below it; better fuel, cooler charge, richer mixture move it. Never lean on a knock."
-    return Finding("knock-limited", Severity.WARNING, f"spark loop at {rpm:.0f} rpm", text, remedy)
+REMEDIES = {
+    "spark": "Stay 2 to 3 degrees below it; better fuel, cooler charge, richer mixture move it. Never lean on a knock.",
+    "mixture": "Stay on the rich side of it; less advance, better fuel, cooler charge move it. Never lean on a knock.",
+}
+
+
+def knock_finding(what: str, rpm: float, setting: str) -> Finding:
+    """What has to be known where knock came before best torque.
+
+    Args:
+        what: "spark" or "mixture".
+        rpm: of the loop.
+        setting: at which knock was heard, in words.
+
+    Returns:
+        The finding.
+    """
+    text = f"Knock came at {setting}, before best torque."
+    return Finding("knock-limited", Severity.WARNING, f"{what} loop at {rpm:.0f} rpm", text, REMEDIES[what])

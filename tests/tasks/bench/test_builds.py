@@ -59,3 +59,27 @@ def test_a_build_without_engine_or_with_parts_that_are_no_table_is_refused(kept:
 def test_a_part_that_is_nowhere_or_of_another_kind_is_refused(kept: Book, body: dict[str, object]) -> None:
     with pytest.raises(FairpullError):
         Shelf(kept).build_of(Sheet("build", "x", body))
+
+
+def test_everything_that_is_missing_is_told_at_once_with_who_wants_it(kept: Book) -> None:
+    body = {"engine": "Mil", "parts": {"exhaust": "heder", "jets": "jets-70"}, "hours": 12}
+    with pytest.raises(ValueRefused) as refusal:
+        Shelf(kept).build_of(Sheet("build", "x", body))
+    lines = [fault.line() for fault in refusal.value.faults]
+    assert [line.split(": ")[0] for line in lines] == ["build x, engine", "build x, parts.exhaust", "build x, hours"]
+    assert "did you mean Mill?" in lines[0]
+    assert "did you mean header?" in lines[1]
+
+
+def test_a_part_on_its_way_that_is_wrong_does_not_hide_the_builds_own_faults(kept: Book) -> None:
+    coming = [Sheet("part", "bad", {"kind": "exhaust", "primary_diameter": "3 kg"})]
+    with pytest.raises(ValueRefused) as refusal:
+        Shelf(kept, coming).build_of(Sheet("build", "x", {"engine": "Mill", "parts": {"exhaust": "bad"}, "gear": "up"}))
+    assert [fault.where for fault in refusal.value.faults] == ["part bad, primary_diameter", "build x, gear"]
+
+
+def test_near_names_are_those_on_their_way_too(kept: Book) -> None:
+    coming = [Sheet("build", "brand new", {})]
+    (fault,) = Shelf(kept, coming).missing("build", "brand now", "build x, reference")
+    assert "did you mean brand new?" in fault.remedy
+    assert Shelf(kept, coming).missing("build", "brand new", "x") == []

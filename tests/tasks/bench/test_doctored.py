@@ -3,41 +3,45 @@
 from __future__ import annotations
 
 import json
-import sqlite3
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from sqlalchemy import Connection, text
 
 from fairpull import book
 from fairpull.tasks.bench.recompute import whole_check
 from fairpull.terms.bench import Sheet
+from tests.catalogues import behind_the_back
 
 
-def _factor(connection: sqlite3.Connection) -> None:
+def _factor(connection: Connection) -> None:
     """The correction factor doubled, and with it every corrected figure: each number still fits the others."""
-    number, summary = connection.execute("select number, summary from pulls order by number limit 1").fetchone()
+    number, summary = connection.execute(text("select number, summary from pulls order by number limit 1")).one()
     told = json.loads(summary)
     grown = ("factor", "peak_torque", "peak_power", "mean_torque", "mean_power")
     told |= {name: 2.0 * told[name] for name in grown}
-    text = json.dumps(told, sort_keys=True, separators=(",", ":"), ensure_ascii=False)
-    connection.execute("update pulls set summary = ? where number = ?", (text, number))
+    kept = json.dumps(told, sort_keys=True, separators=(",", ":"), ensure_ascii=False)
+    connection.execute(
+        text("update pulls set summary = :kept where number = :number"), {"kept": kept, "number": number}
+    )
     for name in grown:
         connection.execute(
-            "update figures set least = ?, mean = ?, most = ? where pull = ? and name = ?",
-            (*3 * (told[name],), number, name),
+            text(
+                "update figures set least = :value, mean = :value, most = :value where pull = :number and name = :name"
+            ),
+            {"value": told[name], "number": number, "name": name},
         )
 
 
-def _channel(connection: sqlite3.Connection) -> None:
-    connection.execute("update figures set most = most * 1.5 where name = 'bmep'")
+def _channel(connection: Connection) -> None:
+    connection.execute(text("update figures set most = most * 1.5 where name = 'bmep'"))
 
 
 @pytest.mark.parametrize("doctor", [_factor, _channel])
-def test_doctored_figures_are_found(filled_copy: Path, doctor: Callable[[sqlite3.Connection], None]) -> None:
-    with sqlite3.connect(filled_copy / "book.sqlite") as connection:
+def test_doctored_figures_are_found(filled_copy: Path, doctor: Callable[[Connection], None]) -> None:
+    with behind_the_back(filled_copy) as connection:
         doctor(connection)
-    connection.close()
     with book.open_book(filled_copy) as kept:
         found = [finding for finding in whole_check(kept).findings if finding.code == "not-the-same-again"]
     assert found

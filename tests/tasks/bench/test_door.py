@@ -18,6 +18,7 @@ def nothing_in_the_environment(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.delenv(door.VARIABLE, raising=False)
 
 
+@pytest.mark.usefixtures("catalogues")
 def test_a_named_book_goes_before_the_environment_and_that_before_the_working_folder(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -50,12 +51,14 @@ def test_no_book_is_refused_with_the_ways_to_get_one(tmp_path: Path, monkeypatch
     assert codes(refusal.value) == ["no-book"]
 
 
+@pytest.mark.usefixtures("catalogues")
 def test_a_second_book_in_one_place_is_refused(tmp_path: Path) -> None:
     door.new_book(tmp_path / "book").close()
     with pytest.raises(BookRefused):
         door.new_book(tmp_path / "book")
 
 
+@pytest.mark.usefixtures("catalogues")
 def test_a_new_book_holds_every_setting_and_what_was_asked(tmp_path: Path) -> None:
     with door.new_book(tmp_path / "book", {"units": "metric"}) as kept:
         assert door.house_settings(kept) == {**door.DEFAULTS, "units": "metric"}
@@ -114,6 +117,7 @@ def exported(kept: Book, to: Path) -> Path:
     return door.import_book(kept.export(to / "open"), to / "again")
 
 
+@pytest.mark.usefixtures("catalogues")
 @pytest.mark.parametrize("way", [archived, exported])
 def test_a_book_comes_back_from_its_back_up_and_from_its_export(
     tmp_path: Path, way: Callable[[Book, Path], Path]

@@ -11,7 +11,7 @@ from fairpull.book import Book
 from fairpull.show.ledger_text import BEFORE, ledgers_text
 from fairpull.tasks.bench.compare_builds import compare_builds
 from fairpull.tasks.bench.expectation import only_kind, with_expectation
-from fairpull.tasks.bench.lists import decided_by_a_person, move_pull
+from fairpull.tasks.bench.moving import decided_by_a_person, move_pull
 from fairpull.tasks.bench.take import take_files
 from fairpull.tasks.request import CompareRequest
 from fairpull.terms.bench import COUNTS, VOID, Sheet

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import json
-import sqlite3
 from collections.abc import Callable
 from dataclasses import fields, replace
 from pathlib import Path
 
 import pytest
+from sqlalchemy import text
 
 from fairpull.book import open_book
 from fairpull.logs import ReadOptions
@@ -22,6 +22,7 @@ from fairpull.tasks.request import CompareRequest
 from fairpull.terms.bench import SET_ASIDE, BookCheck, Sheet
 from fairpull.terms.errors import ValueRefused
 from fairpull.terms.findings import Severity
+from tests.catalogues import behind_the_back
 from tests.tasks.bench.shop import MILL, codes, sweep
 
 ASKED = CompareRequest(band=(2400.0, 4400.0), smallest=0.02, leave_out={"plain-2": "fan"}, valid_to={"tube": 4500.0})
@@ -141,18 +142,17 @@ def test_files_and_rows_alone_can_be_checked(stored: Path) -> None:
     assert check.findings == ()
 
 
-def change(book: Path, sql: str, *values: object) -> None:
-    with sqlite3.connect(book / "book.sqlite") as connection:
-        assert connection.execute(sql, values).rowcount == 1
-    connection.close()
+def change(book: Path, sql: str, value: object) -> None:
+    with behind_the_back(book) as connection:
+        assert connection.execute(text(sql), {"value": value}).rowcount == 1
 
 
 def test_a_tampered_result_is_found(stored: Path) -> None:
     with open_book(stored, read_only=True) as kept:
         result = json.loads(kept.result("as it stands").result)
     result["differences"][0]["mean_ratio"]["value"] *= 1.0 + 1e-6
-    text = json.dumps(result, sort_keys=True)
-    change(stored, "UPDATE results SET result = ? WHERE name = 'as it stands'", text)
+    told = json.dumps(result, sort_keys=True)
+    change(stored, "UPDATE results SET result = :value WHERE name = 'as it stands'", told)
     check = checked(stored)
     (finding,) = [one for one in check.findings if one.code == "not-the-same-again"]
     assert (finding.where, finding.severity) == ("result as it stands", Severity.FAULT)
@@ -161,13 +161,13 @@ def test_a_tampered_result_is_found(stored: Path) -> None:
 
 def test_a_result_of_another_version_may_differ_in_the_last_digits_only(stored: Path) -> None:
     with open_book(stored, read_only=True) as kept:
-        text = kept.result("as it stands").result
+        told = kept.result("as it stands").result
     for share, expected in ((1e-12, []), (1e-7, [("not-the-same-again", "fault")])):
-        result = json.loads(text)
+        result = json.loads(told)
         result["differences"][0]["mean_ratio"]["value"] *= 1.0 + share
         change(
             stored,
-            "UPDATE results SET result = ?, version = '0.0.1' WHERE name = 'as it stands'",
+            "UPDATE results SET result = :value, version = '0.0.1' WHERE name = 'as it stands'",
             json.dumps(result, sort_keys=True),
         )
         assert [one for one in found(stored) if one[0] == "not-the-same-again"] == expected

@@ -8,7 +8,8 @@ from pathlib import Path
 import pytest
 
 from fairpull.book import Book, open_book
-from fairpull.tasks.bench.lists import WORDS, find_pulls, mark_pull, move_pull
+from fairpull.tasks.bench.lists import WORDS, find_pulls, mark_pull
+from fairpull.tasks.bench.moving import move_pull
 from fairpull.terms.bench import COUNTS, SET_ASIDE, STATES, VOID
 from fairpull.terms.errors import BookRefused, FairpullError, UnknownName
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from math import pi
 from pathlib import Path
 
@@ -13,18 +14,18 @@ from fairpull.tasks.bench.purpose_of import declared_duty, known_builds, purpose
 from fairpull.tasks.bench.sheet_files import keep_sheets
 from fairpull.tasks.demo_day import DemoResult
 from fairpull.terms.bench import Sheet
-from fairpull.terms.errors import FairpullError, NotComparable, UnknownName
-from tests.tasks.bench.shop import codes, torque
+from fairpull.terms.errors import FairpullError, NotComparable, UnknownName, ValueRefused
+from tests.tasks.bench.shop import PARTS, codes, torque
 
 DUTY = {"band": [{"speed": "2500-4000 rpm", "weight": 1.0}]}
 HP = 745.69987
 
 
 @pytest.fixture
-def full(filled_copy: Path) -> Book:
+def full(filled_copy: Path) -> Iterator[Book]:
     with open_book(filled_copy) as opened:
         keep_sheets(opened, [Sheet("duty", "haul", DUTY)])
-    return open_book(filled_copy)
+        yield opened
 
 
 def test_the_score_is_the_bands_mean_power(full: Book) -> None:
@@ -99,3 +100,73 @@ def test_the_demos_tie_is_called_a_tie(demo_result: DemoResult) -> None:
     assert "tie" in demo_result.scores.sentence
     assert scores["wren-screw"].value.value / HP == pytest.approx(113.5, rel=0.01)
     assert scores["wren-centrifugal"].value.value / HP == pytest.approx(111.3, rel=0.01)
+
+
+def test_a_published_cycle_needs_no_file(full: Book) -> None:
+    """E3 asks for all of the rated power at rated speed, a quarter at 63 % of it; the tube is 4 % stronger."""
+    scores = purpose_of(full, "e3", rated="93 hp at 3800 rpm")
+    assert (scores.duty.kind, scores.duty.name, scores.duty.source) == ("cycle", "cycle E3", "40cfr1042")
+    loads = {round(point.rpm): point.power for point in scores.duty.points}
+    assert loads[3800] == pytest.approx(93.0 * HP)
+    assert loads[2394] == pytest.approx(0.25 * 93.0 * HP)
+    assert [score.build for score in scores.scores] == ["tube", "plain"]
+    assert purpose_of(full, "D2", rated="40 kW @ 3000 rpm").duty.points[0].power == pytest.approx(40e3)
+
+
+def test_a_cycle_with_an_intermediate_speed_needs_that_too(full: Book) -> None:
+    duty = declared_duty(full, "C1", "80 kW at 3600 rpm", "70 kW at 2400 rpm")
+    assert {round(point.rpm) for point in duty.points} == {0, 2400, 3600}
+    with pytest.raises(ValueRefused) as refusal:
+        declared_duty(full, "C1", "80 kW at 3600 rpm")
+    assert codes(refusal.value) == ["duty-rating"]
+    assert '--intermediate "80 hp at 2400 rpm"' in refusal.value.faults[0].remedy
+
+
+@pytest.mark.parametrize(
+    ("named", "rated", "between", "found"),
+    [
+        ("E3", "", "", ["duty-rating"]),
+        ("C1", "", "", ["duty-rating", "duty-rating"]),
+        ("E3", "93 hp", "", ["duty-rating"]),
+        ("E3", "93 at 3800", "", ["unit-missing"]),
+        ("E3", "93 hp at 3800 rpm", "80 hp at 2400 rpm", ["duty-rating"]),
+        ("E3", "0 hp at 3800 rpm", "", ["duty-rating"]),
+        ("haul", "93 hp at 3800 rpm", "", ["duty-rating"]),
+    ],
+)
+def test_a_rating_that_is_wanting_or_too_much(
+    full: Book, named: str, rated: str, between: str, found: list[str]
+) -> None:
+    with pytest.raises(ValueRefused) as refusal:
+        declared_duty(full, named, rated, between)
+    assert codes(refusal.value) == found
+
+
+def test_how_to_name_a_rating_is_said(full: Book) -> None:
+    with pytest.raises(ValueRefused, match="no rated power and speed") as refusal:
+        declared_duty(full, "e3")
+    assert '--rated "93 hp at 3800 rpm"' in refusal.value.faults[0].remedy
+    with pytest.raises(UnknownName) as unknown:
+        declared_duty(full, "plough")
+    assert "E3, E4, D2, G2, C1" in unknown.value.faults[0].remedy
+
+
+def test_a_sheet_of_a_cycles_name_goes_first_unless_a_rating_is_given(full: Book) -> None:
+    keep_sheets(full, [Sheet("duty", "E3", DUTY)])
+    assert declared_duty(full, "E3").kind == "bands"
+    assert declared_duty(full, "E3", "93 hp at 3800 rpm").kind == "cycle"
+
+
+def test_a_limit_may_be_on_a_setting_of_the_book(full: Book, tmp_path: Path) -> None:
+    path = tmp_path / "haul.toml"
+    path.write_text(
+        '[[band]]\nspeed = "2500-4000 rpm"\nweight = 1\n[[limit]]\nof = "octane card"\nmost = 91\n', "utf-8"
+    )
+    with pytest.raises(ValueRefused) as refusal:
+        purpose_of(full, str(path))
+    assert codes(refusal.value) == ["duty-limit-unknown"]
+    body = {"engine": "Mill", "parts": PARTS, "settings": {"octane_card": "95"}}
+    keep_sheets(full, [Sheet("build", "plain", body)])
+    scores = {one.build: one for one in purpose_of(full, str(path)).scores}
+    assert scores["plain"].struck
+    assert scores["tube"].not_known

@@ -15,6 +15,7 @@ from fairpull.tasks.bench.tune_of import CAUTIONS, running_in_of, tune_of
 from fairpull.tasks.demo_day import DemoResult
 from fairpull.terms.bench import Sheet
 from fairpull.terms.errors import NotComparable, UnknownName, ValueRefused
+from fairpull.terms.findings import Severity
 from tests.tasks.bench.shop import MILL, PARTS, codes, sweep
 from tests.tasks.small import write_engine
 
@@ -49,7 +50,7 @@ def holds(path: Path, channel: str, settings: list[float], tops: dict[int, float
 
 
 def test_sweeps_at_several_advances_give_the_best_one(tmp_path: Path) -> None:
-    result = tune_of("spark", spark_logs(tmp_path), speeds="3000,4000 rpm")
+    result = tune_of("spark", spark_logs(tmp_path), speeds="3000,4000 rpm", limits="20-36 deg")
     assert [loop.rpm for loop in result.loops] == [3000.0, 4000.0]
     for loop in result.loops:
         assert loop.best is not None
@@ -92,8 +93,7 @@ def test_without_words_every_400_rpm_of_the_common_range_is_taken(tmp_path: Path
 def test_pulls_without_the_setting_are_left_out_and_told(tmp_path: Path) -> None:
     bare = sweep(tmp_path / "bare.csv", "12:00:00")
     result = tune_of("spark", [*spark_logs(tmp_path, (25.0, 31.0)), str(bare)], speeds="3000")
-    (finding,) = result.findings
-    assert finding.code == "no-setting-logged"
+    (finding,) = [one for one in result.findings if one.code == "no-setting-logged"]
     assert "bare" in finding.text
     assert "bare" not in result.choices["pulls"]
 
@@ -130,7 +130,94 @@ def test_limits_bound_what_to_run_next(tmp_path: Path) -> None:
     assert negative.next_setting / DEGREE <= 24.1
 
 
-@pytest.mark.parametrize("limits", ["rich", "0.9", "0.92-0.82", "a-b", "20 to 34"])
+def test_limits_are_always_told_and_their_want_is_a_warning(tmp_path: Path) -> None:
+    logs = spark_logs(tmp_path, (22.0, 25.0))
+    bare = tune_of("spark", logs, speeds="3000")
+    assert bare.choices["limits"] == "none named: no further than 4 degrees above and 8 below what was run"
+    (finding,) = bare.findings
+    assert (finding.code, finding.severity) == ("tune-no-limits", Severity.WARNING)
+    assert 'spark_limits = "20-34 deg"' in finding.remedy
+    named = tune_of("spark", logs, speeds="3000", limits="20 to 26 deg")
+    assert named.choices["limits"] == "named: 20 to 26 degrees (--limits)"
+    assert named.findings == ()
+
+
+def test_no_limits_go_no_further_than_four_degrees_beyond_what_was_run(tmp_path: Path) -> None:
+    (loop,) = tune_of("spark", spark_logs(tmp_path, (15.0, 18.0)), speeds="3000").loops
+    assert loop.next_setting is not None
+    assert loop.next_setting / DEGREE <= 22.0 + 0.1
+
+
+def limited(kept: Book, folder: Path) -> None:
+    """Two builds with their own limits cards, one pull each at 22 and 25 degrees."""
+    for n, (name, card) in enumerate((("mild", "18-30 deg"), ("hot", "20-27 deg"))):
+        settings = {"spark_limits": card, "spark": f"{22 + 3 * n} deg"}
+        keep_sheets(kept, [Sheet("build", name, {"engine": "Mill", "parts": PARTS, "settings": settings})])
+        setting = 22.0 + 3.0 * n
+        gain = 1.0 - 4.8e-4 * (setting - BEST) ** 2
+        log = sweep(folder / f"{name}.csv", f"10:0{n}:00", gain=gain, more={"spark advance [deg]": setting})
+        take_files(kept, [log], name)
+
+
+def test_the_limits_card_stands_in_the_builds_settings_and_the_narrowest_rules(kept: Book, tmp_path: Path) -> None:
+    limited(kept, tmp_path)
+    book = str(kept.folder)
+    result = tune_of("spark", ["mild", "hot"], speeds="3000", book=book)
+    assert result.choices["limits"] == "named: 20 to 27 degrees (build mild, build hot)"
+    assert result.findings == ()
+    (loop,) = result.loops
+    assert loop.next_setting is not None
+    assert loop.next_setting / DEGREE <= 27.0 + 1e-6
+    narrower = tune_of("spark", ["mild", "hot"], speeds="3000", book=book, limits="21-40 deg")
+    assert narrower.choices["limits"] == "named: 21 to 27 degrees (--limits, build mild, build hot)"
+    with pytest.raises(ValueRefused, match="no setting keeps all of them") as refusal:
+        tune_of("spark", ["mild", "hot"], speeds="3000", book=book, limits="28-40 deg")
+    assert codes(refusal.value) == ["tune-limits"]
+
+
+def test_a_limits_card_that_is_none_is_refused_with_its_sheet(kept: Book, tmp_path: Path) -> None:
+    limited(kept, tmp_path)
+    settings = {"spark_limits": "not much"}
+    keep_sheets(kept, [Sheet("build", "hot", {"engine": "Mill", "parts": PARTS, "settings": settings})])
+    with pytest.raises(ValueRefused, match="build hot"):
+        tune_of("spark", ["mild", "hot"], speeds="3000", book=str(kept.folder))
+
+
+def test_lambda_and_jets_have_limits_of_their_own(kept: Book, tmp_path: Path) -> None:
+    settings = {"lambda limits": "0.82-0.88", "jet_limits": "67-69"}
+    for n, jet in enumerate((66, 68)):
+        part = Sheet("part", f"main {jet}", {"kind": "jets", "main": f"{jet}"})
+        body = {"engine": "Mill", "parts": {**PARTS, "jets": f"main {jet}"}, "settings": settings}
+        keep_sheets(kept, [part, Sheet("build", f"jet-{jet}", body)])
+        more = {"lambda 1": 0.88 - 0.03 * n}
+        take_files(kept, [sweep(tmp_path / f"j{jet}.csv", f"10:0{n}:00", more=more)], f"jet-{jet}")
+    names, book = ["jet-66", "jet-68"], str(kept.folder)
+    by_lambda = tune_of("mixture", names, speeds="3000", book=book)
+    assert by_lambda.choices["limits"] == "named: 0.82 to 0.88 (build jet-66, build jet-68)"
+    by_jet = tune_of("mixture", names, by="jet", speeds="3000", book=book)
+    assert by_jet.choices["limits"] == "named: 67 to 69 (build jet-66, build jet-68)"
+
+
+def test_knock_of_a_mixture_loop_is_told_where_it_was_logged(tmp_path: Path) -> None:
+    logs = [
+        str(
+            sweep(
+                tmp_path / f"m-{n}.csv",
+                f"10:0{n}:00",
+                gain=1.0 - 4.0 * (mean - 0.90) ** 2,
+                more={"lambda": mean, "knock": 9.0 if mean > 0.85 else 1.0},
+            )
+        )
+        for n, mean in enumerate((0.80, 0.82, 0.84, 0.86))
+    ]
+    (loop,) = tune_of("mixture", logs, speeds="3000", knock_limit=4.0).loops
+    assert loop.knock_limited is True
+    assert loop.modest is not None
+    assert loop.modest.value <= 0.841
+    assert tune_of("mixture", logs, speeds="3000", knock_limit=20.0).loops[0].knock_limited is False
+
+
+@pytest.mark.parametrize("limits", ["rich", "0.9", "0.92-0.82", "a-b", "200 to 340", "nan-nan"])
 @pytest.mark.parametrize("kind", ["spark", "mixture"])
 def test_limits_that_are_none_are_refused(kind: str, limits: str) -> None:
     with pytest.raises(ValueRefused) as refusal:
@@ -290,13 +377,19 @@ def test_running_in_reads_the_engines_counted_pulls(kept: Book, tmp_path: Path) 
     assert result.torque[5] / result.torque[0] == pytest.approx((1 - 0.03 * math.exp(-2)) / 0.97, rel=1e-3)
     assert result.trend is not None
     assert result.trend.value > 0.0
+    assert result.age == "pulls"
+    assert result.blow_by_trend is not None
+    assert result.blow_by_trend.value == pytest.approx(0.0, abs=1e-9)
+    assert result.oil_trend is not None
 
 
 def test_hours_of_the_sheets_are_the_ages(kept: Book, tmp_path: Path) -> None:
     for n, hours in enumerate(("0.2 h", "1.5 h", "4 h")):
         keep_sheets(kept, [Sheet("build", f"b{n}", {"engine": "Mill", "parts": PARTS, "hours": hours})])
         take_files(kept, [sweep(tmp_path / f"p{n}.csv", f"1{n}:00:00")], f"b{n}")
-    assert running_in_of(kept, "Mill").hours == pytest.approx([0.23, 1.56, 4.09])
+    found = running_in_of(kept, "Mill")
+    assert found.hours == pytest.approx([0.23, 1.56, 4.09])
+    assert found.age == "h"
 
 
 def test_running_in_of_an_engine_without_pulls_or_of_none(kept: Book) -> None:

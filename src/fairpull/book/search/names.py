@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import difflib
+import math
+import re
 from collections.abc import Callable, Iterator, Mapping
 from typing import Any
 
@@ -11,10 +13,13 @@ from sqlalchemy import Connection, func, select
 from fairpull.book.json_text import loads
 from fairpull.book.search.tokens import place
 from fairpull.book.search.tree import Condition, Either, Every, Unless, Where, WordIs
+from fairpull.book.search.words import CHANGES
 from fairpull.book.tables import ATTACHMENTS, FITTED, PULLS, REMARKS, SHEETS
-from fairpull.terms.errors import Fault, SearchRefused
+from fairpull.terms.change_words import SETTING, near_kinds, setting_key
+from fairpull.terms.errors import FairpullError, Fault, SearchRefused
+from fairpull.terms.units import lookup, parse
 
-ENGINE = "engine"
+ENGINE, FUEL = "engine", "fuel"
 NAMED = ("engine", "build", "part", "session")  # words that name a sheet
 
 
@@ -30,6 +35,8 @@ def refuse_unknown(where: Where, connection: Connection) -> None:
     """
     faults = []
     for word in _words(where.condition):
+        if word.about == "change":
+            faults += _unknown_change(word, connection)
         if word.about not in NAMED or word.part_of:
             continue
         known = _known(word, connection)
@@ -42,6 +49,21 @@ def refuse_unknown(where: Where, connection: Connection) -> None:
         faults.append(Fault("search-unknown", place(word.column - 1), f'no {what} "{word.value[:60]}"', remedy))
     if faults:
         raise SearchRefused(faults)
+
+
+def _unknown_change(word: WordIs, connection: Connection) -> list[Fault]:
+    if word.value in CHANGES:
+        return []
+    bodies = _current(connection, "build").values()
+    settings = sorted({str(name) for body in bodies for name in _settings(body).values()})
+    if word.value in {SETTING + setting_key(name) for name in settings}:
+        return []
+    asked = word.value.removeprefix(SETTING)
+    close = near_kinds(asked, settings)
+    hint = f"near it: {', '.join(close)}; " if close else ""
+    accepted = ", ".join([*CHANGES, *(SETTING + name for name in settings)])
+    where = place(word.column - 1)
+    return [Fault("search-unknown", where, f'no kind of change "{asked[:60]}"', f"{hint}accepted: {accepted}")]
 
 
 def _words(condition: Condition) -> Iterator[WordIs]:
@@ -66,7 +88,7 @@ def _known(word: WordIs, connection: Connection) -> set[str]:
     sheets = select(SHEETS.c.name).where(SHEETS.c.kind == word.about)
     known = set(connection.execute(sheets).scalars())
     if word.about in ("engine", "part"):
-        return known | {part for _, part in _fitted(word, connection)}
+        return known | {part for _, part in _named(word, connection)}
     column = PULLS.c.session if word.about == "session" else PULLS.c.build
     return known | {name for name in connection.execute(select(column).distinct()).scalars() if name}
 
@@ -83,6 +105,34 @@ def _fitted(word: WordIs, connection: Connection) -> list[tuple[str, str]]:
     return [(str(build), str(part)) for build, part in connection.execute(query)]
 
 
+def _named(word: WordIs, connection: Connection) -> list[tuple[str, str]]:
+    """Build and name: of its parts, or of its engine; and of the fuel that it burns, part or not."""
+    fitted = _fitted(word, connection)
+    return [*fitted, *_fuels(connection)] if word.kind == FUEL else fitted
+
+
+def _fuels(connection: Connection) -> Iterator[tuple[str, str]]:
+    """Build and every name that its fuel goes by: the build's own sheet rules, then a part, then the engine's sheet."""
+    sheets = _current(connection, "build", "part", "engine")
+    for (kind, name), body in sheets.items():
+        if kind != "build":
+            continue
+        part = sheets.get(("part", _part(body, FUEL, own=False)), {})
+        engine = sheets.get(("engine", str(body.get(ENGINE, ""))), {})
+        for given in (body.get(FUEL), part, engine.get(FUEL)):
+            if given:
+                yield from ((name, told) for told in _fuel_names(given))
+                break
+
+
+def _fuel_names(given: object) -> Iterator[str]:
+    """A fuel is a name, or a table that has one."""
+    if isinstance(given, Mapping):
+        yield from (str(given[entry]) for entry in ("name", FUEL) if given.get(entry))
+    else:
+        yield str(given)
+
+
 def of_word(word: WordIs, connection: Connection) -> frozenset[str]:
     """Names of the builds (or sessions) that a word means.
 
@@ -95,7 +145,7 @@ def of_word(word: WordIs, connection: Connection) -> frozenset[str]:
     """
     fits = _same(word)
     if word.about in ("engine", "part"):
-        return frozenset(build for build, part in _fitted(word, connection) if fits(part))
+        return frozenset(build for build, part in _named(word, connection) if fits(part))
     if word.about == "change":
         return frozenset(_changed(word.value, connection))
     column = PULLS.c.session if word.about == "session" else PULLS.c.build
@@ -118,17 +168,55 @@ def _current(connection: Connection, *kinds: str) -> dict[tuple[str, str], Any]:
 
 
 def _changed(kind: str, connection: Connection) -> Iterator[str]:
-    """Builds whose sheet names a reference that has another part of this kind."""
+    """Builds whose sheet names a reference that has another part of this kind, or another value of this setting."""
     bodies = {name: body for (_, name), body in _current(connection, "build").items()}
     for name, body in bodies.items():
         reference = bodies.get(str(body.get("reference", "")))
-        if reference is not None and _part(body, kind) != _part(reference, kind):
+        if reference is not None and not _alike(_entry(body, kind), _entry(reference, kind)):
             yield name
 
 
-def _part(body: Mapping[str, Any], kind: str) -> str:
-    if kind == ENGINE:
-        return str(body.get(ENGINE, ""))
+def _entry(body: Mapping[str, Any], kind: str) -> str:
+    """What a build's sheet has of a kind of change; "" for nothing."""
+    if not kind.startswith(SETTING):
+        return _part(body, kind)
+    name = _settings(body).get(kind.removeprefix(SETTING))
+    return "" if name is None else str(body["settings"][name])
+
+
+def _settings(body: Mapping[str, Any]) -> dict[str, str]:
+    """Settings of a build's sheet: name as it is compared -> as it is written."""
+    settings = body.get("settings")
+    return {setting_key(str(name)): str(name) for name in settings} if isinstance(settings, Mapping) else {}
+
+
+def _alike(one: str, other: str) -> bool:
+    """Whether two entries say the same: "1 in" and "25.4 mm" do."""
+    if one.strip().casefold() == other.strip().casefold():
+        return True
+    mine, theirs = _quantity(one), _quantity(other)
+    if mine is None or theirs is None or mine[0] != theirs[0]:
+        return False
+    return math.isclose(mine[1], theirs[1], rel_tol=1e-6)
+
+
+def _quantity(text: str) -> tuple[str, float] | None:
+    """House unit and value of a number with its unit; None for words."""
+    matched = re.fullmatch(r"\s*[-+]?[\d.,]+\s*(\S.*)?", text)
+    if matched is None:
+        return None
+    unit = lookup(matched[1]) if matched[1] else None
+    house = "1" if unit is None else unit.house
+    try:
+        return house, parse(text, house)
+    except FairpullError:
+        return None
+
+
+def _part(body: Mapping[str, Any], kind: str, *, own: bool = True) -> str:
+    """Name of a part of this kind; of fuel, what the build's sheet itself says goes first where ``own``."""
+    if kind == ENGINE or (kind == FUEL and own and body.get(FUEL)):
+        return str(body.get(kind, ""))
     parts = body.get("parts")
     return str(parts.get(kind, "")) if isinstance(parts, Mapping) else ""
 

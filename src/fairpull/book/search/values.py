@@ -11,6 +11,7 @@ from fairpull.book.search.tokens import place
 from fairpull.book.search.tree import Bound, DateIs, Range, WordIs
 from fairpull.book.search.words import CHANGES, DATES, KINDS, Named, digits_step, plain
 from fairpull.terms.bench import STATES
+from fairpull.terms.change_words import BOOST, SETTING, kind_of_change, setting_key
 from fairpull.terms.errors import FairpullError, Fault, SearchRefused
 from fairpull.terms.health import SIGN_KINDS
 from fairpull.terms.units import parse, reference, to_house
@@ -19,7 +20,7 @@ __all__ = ["DATES", "Value", "bound", "date_is", "is_word", "range_of", "word_is
 
 DAY = 86400.0
 EPOCH = date(1970, 1, 1).toordinal()
-CLOSED = {"state": STATES, "kind": KINDS, "change": CHANGES, "sign": SIGN_KINDS}
+CLOSED = {"state": STATES, "kind": KINDS, "sign": SIGN_KINDS}
 SHORT = {"state": {"aside": "set aside"}}
 
 
@@ -199,6 +200,8 @@ def word_is(known: Named, comparison: str, value: Value) -> WordIs:
     accepted = CLOSED.get(about)
     if not text:
         raise SearchRefused(Fault("search-word", place(value.start), "an empty word", "write what to look for"))
+    if about == "change":
+        return WordIs(about, _kind_of_change(text), False, "", value.start + 1)
     if accepted is not None:
         text = SHORT.get(about, {}).get(text.casefold(), text)
         text = _listed(about, text, accepted, value.start)
@@ -207,6 +210,13 @@ def word_is(known: Named, comparison: str, value: Value) -> WordIs:
         remedy = f'write it in quotes: "{text[:60]}"; comparisons are joined by and, or'
         raise SearchRefused(Fault("search-word", place(value.start), f"several words: {text[:60]}", remedy))
     return WordIs(about, text, comparison == "~" or about == "text", known.part_kind, value.start + 1)
+
+
+def _kind_of_change(text: str) -> str:
+    """A kind of part, "engine", or "setting NAME": whether a sheet has such a setting, only the book can tell."""
+    listed = next((word for word in CHANGES if plain(word) == plain(text)), "")
+    kind = listed or kind_of_change(text)
+    return kind if kind and kind != BOOST else SETTING + setting_key(text)
 
 
 def _listed(about: str, text: str, accepted: tuple[str, ...], start: int) -> str:

@@ -20,9 +20,10 @@ def attach(
 ) -> None:
     """Lay photographs or other files beside something."""
     from fairpull.tasks.bench.door import the_book
+    from fairpull.tasks.bench.one_pull import about_named
 
-    to = options.about(about)
     with the_book(book) as kept:
+        to = about_named(kept, options.about(about))
         for path in files:
             laid = kept.attach(path, to, note)
             screen.say(f"{laid.file_name} beside {to[0]} {to[1]}")

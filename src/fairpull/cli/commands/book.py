@@ -44,6 +44,7 @@ def new(
 def check(
     book: options.Book = "",
     recompute: Annotated[bool, typer.Option(help="Read originals and compute stored results again.")] = True,
+    json: options.Json = False,
 ) -> None:
     """Look whether everything is there and comes out the same; ends with 1 where not."""
     from fairpull.show.bench_text import check_text
@@ -52,7 +53,13 @@ def check(
 
     with the_book(book) as kept, screen.Progress() as progress:
         found = whole_check(kept, progress.told, recompute=recompute)
-    screen.say(check_text(found, **screen.look()))
+    if json:
+        from fairpull.show.json_parts import dumps
+        from fairpull.show.json_sheets import check_to_json
+
+        screen.say(dumps(check_to_json(found)))
+    else:
+        screen.say(check_text(found, **screen.look()))
     if any(finding.severity.value == "fault" for finding in found.findings):
         raise typer.Exit(FAILED)
 

@@ -86,6 +86,8 @@ def compare(
     )
     result, looks = _compared(groups, request, book, keep)
     _give(result, looks, shown, json, report, pictures)
+    if keep and not json:
+        screen.say(f"kept as {keep}; fairpull results shows it again")
 
 
 def _words(*words: Any) -> dict[str, Any]:

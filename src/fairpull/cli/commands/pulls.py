@@ -23,7 +23,8 @@ def pulls(
     from fairpull.tasks.bench.lists import find_pulls
 
     with the_book(book, read_only=True) as kept:
-        shown = options.house_system(units, kept.settings())
+        house = kept.settings()
+        shown = options.house_system(units, house)
         found = find_pulls(kept, where, build or ())
     if json:
         from fairpull.show.json_bench import pulls_to_json
@@ -33,4 +34,4 @@ def pulls(
     else:
         from fairpull.show.bench_text import pulls_list_text
 
-        screen.say(pulls_list_text(found, shown, **screen.look()))
+        screen.say(pulls_list_text(found, shown, house.get("standard", ""), **screen.look()))

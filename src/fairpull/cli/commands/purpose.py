@@ -10,13 +10,15 @@ from fairpull.cli import options, screen
 
 
 def purpose(
-    duty: Annotated[str, typer.Argument(help="Name of a duty's sheet, or its TOML file; see docs/purpose.md.")],
+    duty: Annotated[str, typer.Argument(help="A duty's sheet or TOML file, or a published cycle such as E3.")],
     builds: Annotated[
         list[str] | None, typer.Argument(help="Builds; without, every one with counted pulls.", metavar="BUILD...")
     ] = None,
     altitude: Annotated[str, typer.Option(help='In the air of a place: its height, e.g. "7200 ft".')] = "",
     temperature: Annotated[str, typer.Option(help='Air temperature there, e.g. "41 degF".')] = "",
     standard: Annotated[str, typer.Option(help="Correction standard; else the house's.")] = "",
+    rated: Annotated[str, typer.Option(help='For a published cycle, e.g. "93 hp at 3800 rpm".')] = "",
+    intermediate: Annotated[str, typer.Option(help='For cycle C1 also, e.g. "80 hp at 2400 rpm".')] = "",
     units: options.HouseUnits = "",
     json: options.Json = False,
     book: options.Book = "",
@@ -27,7 +29,16 @@ def purpose(
 
     with the_book(book, read_only=True) as kept:
         shown = options.house_system(units, kept.settings())
-        scores = purpose_of(kept, duty, builds or (), altitude=altitude, temperature=temperature, standard=standard)
+        scores = purpose_of(
+            kept,
+            duty,
+            builds or (),
+            altitude=altitude,
+            temperature=temperature,
+            standard=standard,
+            rated=rated,
+            intermediate=intermediate,
+        )
     if json:
         from fairpull.show.json_parts import dumps
         from fairpull.show.json_purpose import scores_to_json

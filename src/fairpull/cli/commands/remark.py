@@ -19,8 +19,9 @@ def remark(
 ) -> None:
     """Write a note about something in the book."""
     from fairpull.tasks.bench.door import the_book
+    from fairpull.tasks.bench.one_pull import about_named
 
-    to = options.about(about)
     with the_book(book) as kept:
+        to = about_named(kept, options.about(about))
         kept.remark(to, text, by)
     screen.say(f"noted about {to[0]} {to[1]}")

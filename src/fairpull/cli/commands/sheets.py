@@ -27,14 +27,18 @@ def add(
     book: options.Book = "",
 ) -> None:
     """Keep sheets; a changed one becomes a new version."""
-    from fairpull.show.bench_text import sheet_list_text
+    from fairpull.show.sheets_text import added_text
+    from fairpull.tasks.bench.adding import added, newest
     from fairpull.tasks.bench.door import the_book
     from fairpull.tasks.bench.sheet_files import keep_sheets, read_sheets
 
     read = read_sheets(files, kind)
     with the_book(book) as kept:
-        done = keep_sheets(kept, read)
-    screen.say(sheet_list_text(done, **screen.look()))
+        before = newest(kept, read)
+        done = added(kept, keep_sheets(kept, read), before)
+    rows = [(one.sheet, one.what, one.said) for one in done]
+    findings = [one.finding for one in done if one.finding is not None]
+    screen.say(added_text(rows, findings, **screen.look()))
 
 
 @sheets.command("list", cls=PlainCommand)
@@ -55,18 +59,35 @@ def show(
     name: Annotated[str, typer.Argument(help="Name of the sheet.")],
     version: Annotated[int | None, typer.Option(help="An older version.")] = None,
     toml: Annotated[bool, typer.Option("--toml", help="As the text of its file.")] = False,
+    json: options.Json = False,
     units: options.HouseUnits = "",
     book: options.Book = "",
 ) -> None:
-    """Show one sheet, with what is computed from it."""
+    """Show one sheet, with what is computed from it and what lies beside it."""
     from fairpull.tasks.bench.door import the_book
+    from fairpull.tasks.bench.papers_of import papers_of
     from fairpull.tasks.bench.sheet_files import sheet_text
-    from fairpull.tasks.bench.sheet_page import sheet_page
+    from fairpull.tasks.bench.sheet_page import sheet_findings_of, sheet_page
 
     with the_book(book, read_only=True) as kept:
         sheet = kept.sheet(kind, name, version)
+        if toml:
+            screen.say(sheet_text(sheet))
+            return
+        found = papers_of(kept, (kind, name))
+        if json:
+            from fairpull.show.json_parts import dumps
+            from fairpull.show.json_sheets import sheet_to_json
+
+            means = sheet_findings_of(sheet)
+            screen.say(dumps(sheet_to_json(sheet, means, found.notes, found.laid, found.places)))
+            return
+        from fairpull.show.bench_text import papers_text
+
         shown = options.house_system(units, kept.settings())
-        screen.say(sheet_text(sheet) if toml else sheet_page(kept, sheet, shown, **screen.look()))
+        screen.say(sheet_page(kept, sheet, shown, **screen.look()))
+    if found:
+        screen.say(papers_text(found.notes, found.laid, found.places, **screen.look()))
 
 
 @sheets.command(cls=PlainCommand)

@@ -27,6 +27,8 @@ def take(
     conditions: options.ConditionsFile = None,
     weather: options.Weather = "",
     date: options.Date = "",
+    again: Annotated[bool, typer.Option("--again", help="Read kept logs again with these options.")] = False,
+    reason: Annotated[str, typer.Option(help="Why they are read again.")] = "",
     units: options.HouseUnits = "",
     book: options.Book = "",
 ) -> None:
@@ -34,6 +36,7 @@ def take(
     from fairpull.show.bench_text import taken_text
     from fairpull.tasks.bench.day_sheet import take_named
     from fairpull.tasks.bench.door import the_book
+    from fairpull.tasks.bench.retake import take_again
     from fairpull.tasks.bench.take_request import take_options
 
     read = options.reading(
@@ -51,6 +54,11 @@ def take(
     asked = take_options(read, session=session, inertia=inertia, calibration=calibration, lags=lags)
     with the_book(book) as kept, screen.Progress() as progress:
         shown = options.house_system(units, kept.settings())
-        reports = take_named(kept, files or (), list_file, build, asked, progress)
+        if again:
+            reports = take_again(kept, files or (), reason, asked, sheet=list_file, build=build, progress=progress)
+        else:
+            reports = take_named(kept, files or (), list_file, build, asked, progress)
     for report in reports:
-        screen.say(taken_text(report.build, report.kept, report.already, report.findings, shown, **screen.look()))
+        screen.say(
+            taken_text(report.build, report.kept, report.already, report.findings, shown, again=again, **screen.look())
+        )

@@ -46,4 +46,14 @@ def tune(
     else:
         from fairpull.show.tune_text import tune_text
 
-        screen.say(tune_text(result, options.system(units or "us"), **screen.look()))
+        screen.say(tune_text(result, _system(units, book), **screen.look()))
+
+
+def _system(units: str, book: str) -> str:
+    """The unit system named; else what the book prefers, where log files lie in or below one or it is named."""
+    from fairpull.tasks.bench.door import book_folder, the_book
+
+    if units or book_folder(book) is None:
+        return options.system(units or "us")
+    with the_book(book, read_only=True) as kept:
+        return options.house_system("", kept.settings())

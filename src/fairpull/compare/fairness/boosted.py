@@ -8,7 +8,7 @@ import numpy as np
 
 from fairpull.compare.fairness.boost import barometer_at, boost_at, charge_at, inlet_loss_of, is_boosted
 from fairpull.compare.fairness.charge import pressure_ratio
-from fairpull.compare.fairness.sides import Side, Sides, nodes, plain_ratio, same_size, sides_of
+from fairpull.compare.fairness.sides import Side, Sides, nodes, plain_ratio, ratio_band, same_size, sides_of
 from fairpull.compare.fairness.wording import per_cent
 from fairpull.terms.arrays import FloatArray
 from fairpull.terms.comparison import Comparison
@@ -44,7 +44,7 @@ def boost_facts(boosted: RunFacts, natural: RunFacts, comparison: Comparison) ->
     Source: practice (naturally aspirated power times pressure ratio).
     """
     try:
-        sides = sides_of(natural, boosted, comparison)
+        sides = _as_judged(natural, boosted, comparison)
         if is_boosted(sides.reference) == is_boosted(sides.other) or not same_size(sides):
             return None
         rpm = nodes(sides)
@@ -52,15 +52,15 @@ def boost_facts(boosted: RunFacts, natural: RunFacts, comparison: Comparison) ->
         boost = boost_at(blown, rpm)
     except NotComparable:
         return None
-    gain = gain_of(sides, rpm)
+    gain, low, high = gain_of(sides, rpm)
     ratio = np.asarray(pressure_ratio(boost, barometer_at(blown, rpm), inlet_loss_of(blown)), dtype=np.float64)
     density, findings = _density(blown, rpm)
-    per_pressure = gain_per_pressure(gain, boost)
+    per, per_low, per_high = (gain_per_pressure(one, boost) for one in (gain, low, high))
     simple = of_simple_estimate(gain, ratio)
     kind, cooled = _drive(blown)
     other = sides.reference if blown is sides.other else sides.other
     names = (blown.name, other.name)
-    columns = {"rpm": rpm, "gain": gain, "ratio": ratio, "density": density, "simple": simple}
+    columns = {"rpm": rpm, "gain": gain, "low": low, "high": high, "ratio": ratio, "density": density, "simple": simple}
     expected = SHORTFALL.get((kind, cooled), UNCOOLED if not cooled else None)
     return BoostFacts(
         *names,
@@ -68,17 +68,31 @@ def boost_facts(boosted: RunFacts, natural: RunFacts, comparison: Comparison) ->
         ratio,
         density,
         gain,
-        per_pressure,
+        per,
         simple,
         _text(names, columns, expected),
         boost,
         expected,
         _per_pascal(GAIN.get("turbo" if kind == "turbo" else "belt")),
         findings,
+        low,
+        high,
+        per_low,
+        per_high,
+        ratio_band(sides),
     )
 
 
-def gain_of(sides: Sides, rpm: FloatArray) -> FloatArray:
+def _as_judged(one: RunFacts, two: RunFacts, comparison: Comparison) -> Sides:
+    """Both builds in the order in which the comparison judged them, so that its own band is at hand."""
+    sides = sides_of(one, two, comparison)
+    if sides.difference is None:
+        turned = sides_of(two, one, comparison)
+        return sides if turned.difference is None else turned
+    return sides
+
+
+def gain_of(sides: Sides, rpm: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
     """Torque of the boosted build over that of the other - 1; power has the same ratio at the same rpm.
 
     Args:
@@ -86,15 +100,15 @@ def gain_of(sides: Sides, rpm: FloatArray) -> FloatArray:
         rpm: shape (g,).
 
     Returns:
-        Gain, fractions of shape (g,).
+        Gain with the plain difference's band, turned where the boosted build is its reference: gain, low, high,
+        fractions of shape (g,).
 
     Source: definition.
     """
-    plain = plain_ratio(sides, rpm)[0]
+    plain, low, high = plain_ratio(sides, rpm)
     if is_boosted(sides.other):
-        return plain
-    turned: FloatArray = 1.0 / (1.0 + plain) - 1.0
-    return turned
+        return plain, low, high
+    return 1.0 / (1.0 + plain) - 1.0, 1.0 / (1.0 + high) - 1.0, 1.0 / (1.0 + low) - 1.0
 
 
 def gain_per_pressure(gain: FloatArray, boost: FloatArray, least: float = LEAST) -> FloatArray:
@@ -157,6 +171,10 @@ def _per_pascal(per_psi: tuple[float, float] | None) -> tuple[float, float] | No
     return None if per_psi is None else (per_psi[0] / PSI, per_psi[1] / PSI)
 
 
+def _ends(facts: Mapping[str, FloatArray], at: int) -> str:
+    return f"{per_cent(float(facts['low'][at])).removesuffix(' %')} to {per_cent(float(facts['high'][at]))}"
+
+
 def _text(names: tuple[str, str], facts: Mapping[str, FloatArray], expected: tuple[float, float] | None) -> str:
     boosted, natural = names
     rpm, gain, ratio = facts["rpm"], facts["gain"], facts["ratio"]
@@ -166,9 +184,9 @@ def _text(names: tuple[str, str], facts: Mapping[str, FloatArray], expected: tup
     top = int(np.flatnonzero(known)[np.argmax(ratio[known])])
     share = facts["simple"][known]
     said = (
-        f"{boosted} makes {per_cent(float(gain[top]))} over {natural} at {rpm[top]:,.0f} rpm, where its pressure ratio "
-        f"is highest ({ratio[top]:.2f}). Over the range its power is {share.min() * 100:.0f} to "
-        f"{share.max() * 100:.0f} % of naturally aspirated power times pressure ratio"
+        f"{boosted} makes {per_cent(float(gain[top]))} ({_ends(facts, top)}) over {natural} at {rpm[top]:,.0f} rpm, "
+        f"where its pressure ratio is highest ({ratio[top]:.2f}). Over the range its power is "
+        f"{share.min() * 100:.0f} to {share.max() * 100:.0f} % of naturally aspirated power times pressure ratio"
     )
     if expected is not None:
         said += f"; {expected[0] * 100:.0f} to {expected[1] * 100:.0f} % is usual (common practice, no source)"

@@ -75,7 +75,10 @@ def equal_boost(sides: Sides, tolerance: float = TOLERANCE) -> FairLook:
         seen = f"boosts are nowhere within {tolerance / 1000:.1f} kPa of each other"
         raise cannot(f"{sides.reference.name}, {sides.other.name}", seen, "bring one to the other's boost and run it")
     ratio, low, high = plain_ratio(sides, x)
-    mean = mean_over(ratio, low, high)
+    all_along = _runs(rpm, x) == ((float(rpm[0]), float(rpm[-1])),)
+    # with equal boost everywhere this is the verdict's difference, so it is also the verdict's number
+    own = sides.difference.mean_ratio if sides.difference is not None and all_along else None
+    mean = own or mean_over(ratio, low, high)
     both = np.concatenate([np.interp(x, rpm, one) for one in (mine, theirs)])
     held = Estimate(
         float(np.nanmean(both)), float(np.nanmin(both)), float(np.nanmax(both)), "Pa", "boost of both builds there"
@@ -102,18 +105,22 @@ def equal_boost(sides: Sides, tolerance: float = TOLERANCE) -> FairLook:
     )
 
 
+def _runs(rpm: FloatArray, x: FloatArray) -> tuple[tuple[float, float], ...]:
+    step = float(np.median(np.diff(rpm))) if rpm.size > 1 else 1.0
+    return stretches(x, 1.5 * step)
+
+
 def _sentence(
     sides: Sides, rpm: FloatArray, x: FloatArray, mean: Estimate | None, mine: FloatArray, theirs: FloatArray
 ) -> str:
     assert mean is not None
-    step = float(np.median(np.diff(rpm))) if rpm.size > 1 else 1.0
-    runs = stretches(x, 1.5 * step)
+    runs = _runs(rpm, x)
     names = (sides.reference.name, sides.other.name)
     if runs == ((float(rpm[0]), float(rpm[-1])),):
         return f"Both made the same boost all along: {more_or_less(names, mean)}."
     only = "the only place" if len(runs) == 1 else "the only places"
     said = f"At equal boost ({where_of(runs)}, {only} where both made it) {more_or_less(names, mean)}"
-    return f"{said}; {_elsewhere(sides, rpm, mine, theirs)}."
+    return f"{said}, averaged over rpm; {_elsewhere(sides, rpm, mine, theirs)}."
 
 
 def _elsewhere(sides: Sides, rpm: FloatArray, mine: FloatArray, theirs: FloatArray) -> str:

@@ -13,9 +13,10 @@ from fairpull.compare.fairness.sides import (
     nodes,
     observed_torque,
     plain_ratio,
+    plain_words,
     ratio_band,
 )
-from fairpull.compare.fairness.wording import mean_over, more_or_less, per_cent
+from fairpull.compare.fairness.wording import mean_over, more_or_less
 from fairpull.terms.arrays import FloatArray
 from fairpull.terms.ledger import FairLook
 
@@ -81,8 +82,8 @@ def per_fuel_energy(sides: Sides) -> FairLook:
         high,
         plain,
         mean,
-        f"For each unit of fuel energy {more_or_less(names, mean, 'work')}; the plain difference in torque is "
-        f"{per_cent(float(plain[known].mean()))}.",
+        f"For each unit of fuel energy {more_or_less(names, mean, 'work')}, averaged over rpm; beside it stands "
+        f"{plain_words(sides, plain, known).rstrip(',')} in torque.",
         "practice",
         f"{ratio_band(sides)}; the scatter of the fuel meter is not in it",
     )

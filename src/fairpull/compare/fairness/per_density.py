@@ -6,7 +6,7 @@ import numpy as np
 
 from fairpull.compare.fairness.boost import charge_at, inlet_loss_of, is_boosted
 from fairpull.compare.fairness.missing import cannot
-from fairpull.compare.fairness.sides import Sides, nodes, plain_ratio, ratio_band, same_size, torque_at
+from fairpull.compare.fairness.sides import Sides, nodes, plain_ratio, plain_words, ratio_band, same_size, torque_at
 from fairpull.compare.fairness.wording import mean_over, more_or_less, per_cent
 from fairpull.terms.arrays import FloatArray
 from fairpull.terms.comparison import Estimate
@@ -99,6 +99,6 @@ def _sentence(sides: Sides, mean: Estimate, plain: FloatArray, mine: FloatArray,
     names = (sides.reference.name, sides.other.name)
     word = "denser" if denser >= 0 else "thinner"
     return (
-        f"Per density of the charge {more_or_less(names, mean)}; the plain {per_cent(float(plain[known].mean()))} goes "
-        f"with a charge {per_cent(denser, signed=False)} {word}."
+        f"Per density of the charge {more_or_less(names, mean)}, averaged over rpm; {plain_words(sides, plain, known)} "
+        f"goes with a charge {per_cent(denser, signed=False)} {word}."
     )

@@ -9,6 +9,7 @@ import numpy as np
 
 from fairpull import engine
 from fairpull.compare.fairness.missing import cannot
+from fairpull.compare.fairness.wording import per_cent
 from fairpull.terms.arrays import BoolArray, FloatArray
 from fairpull.terms.comparison import Comparison, Difference, Group
 from fairpull.terms.errors import Fault, NotComparable
@@ -195,6 +196,24 @@ def plain_ratio(sides: Sides, rpm: FloatArray) -> tuple[FloatArray, FloatArray, 
         )
         return ratio, low, high
     return opposite_ends(torque_at(sides.reference, rpm), torque_at(sides.other, rpm))
+
+
+def plain_words(sides: Sides, plain: FloatArray, known: BoolArray) -> str:
+    """The plain difference as one number, with what number it is: the verdict's own where there is one.
+
+    Args:
+        sides: the builds.
+        plain: other over reference - 1, fractions of shape (g,).
+        known: nodes that count where the comparison judged no such difference, shape (g,).
+
+    Returns:
+        Such as "the verdict's plain +2.8 %" or "the plain +3.6 %, averaged over rpm,".
+
+    Source: own definition.
+    """
+    if sides.difference is not None:
+        return f"the verdict's plain {per_cent(sides.difference.mean_ratio.value)}"
+    return f"the plain {per_cent(float(plain[known].mean()))}, averaged over rpm,"
 
 
 def opposite_ends(

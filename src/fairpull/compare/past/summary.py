@@ -99,10 +99,8 @@ def _too_few(kind: str, effects: tuple[Effect, ...], unit: str) -> PastWork:
     known = math.isfinite(one.low) and math.isfinite(one.high)
     ends = (one.low, one.high) if known else mean_interval(one.size, one.standard_error, NORMAL)
     mean = Estimate(one.size, *ends, unit, "one comparison only; its own interval")
-    sentence = (
-        f"One comparison only of {kind}: {_amounts(unit, one.size, of=mean)} ({_amounts(unit, *ends, of=mean)}); how much it differs from "
-        "engine to engine is not known."
-    )
+    told = f"{_amounts(unit, one.size, of=mean)} ({_amounts(unit, *ends, of=mean)})"
+    sentence = f"One comparison only of {kind}: {told}; how much it differs from engine to engine is not known."
     return PastWork(kind, unit, effects, mean, None, 0.0, 0.0, sentence, _findings(kind, effects))
 
 

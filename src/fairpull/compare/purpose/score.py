@@ -90,7 +90,7 @@ def score(
         duty=duty,
         scores=tuple(scores),
         ties=ties,
-        sentence=sentence(scores, ties, differences),
+        sentence=sentence(duty, scores, ties, differences),
         choices=_choices(duty, known, standard, air, question, seed),
         findings=tuple(dict.fromkeys(found)),
         differences=differences,

@@ -9,6 +9,8 @@ from fairpull.compare.purpose.tally import Tally, stretch
 from fairpull.terms.findings import Finding, Severity
 from fairpull.terms.purpose import Duty, Score, ScoreDifference
 
+DEMANDING = ("load line", "cycle")  # duties that ask for a certain power
+
 
 def _percent(value: float, *, signed: bool = False) -> str:
     return f"{value * 100:{'+' if signed else ''}.1f} %"
@@ -18,23 +20,29 @@ def _and(names: Sequence[str]) -> str:
     return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
 
 
-def sentence(scores: Sequence[Score], groups: Sequence[tuple[str, ...]], differences: Sequence[ScoreDifference]) -> str:
-    """Who is ahead on the duty, or that it is a tie.
+def sentence(
+    duty: Duty, scores: Sequence[Score], groups: Sequence[tuple[str, ...]], differences: Sequence[ScoreDifference]
+) -> str:
+    """Who is ahead on the duty, or that it is a tie; and before that, that nobody meets what the duty asks for.
 
     Args:
+        duty: what was declared.
         scores: in order of rank.
         groups: ranked builds in tie groups.
         differences: every pair of complete scores.
 
     Returns:
-        One sentence without units, so that it reads the same in every system.
+        One sentence without units but those of speed, so that it reads the same in every system.
     """
     aside = _aside(scores)
     if not groups:
         return f"Nobody is ranked on this duty: {aside}." if aside else "Nobody is ranked on this duty."
     pairs = {(one.build, one.other): one for one in differences}
     first = groups[0]
-    if len(first) > 1:
+    lacking = _lacking(duty, scores, first[0])
+    if lacking:
+        told = f"{lacking}; {_closest(scores, first, pairs)}"
+    elif len(first) > 1:
         told = f"A tie: {_and(first)} cannot be told apart on this duty ({_gap(pairs[first[0], first[1]])})"
     elif len(groups) == 1:
         told = f"{first[0]} is the only build ranked on this duty"
@@ -43,6 +51,44 @@ def sentence(scores: Sequence[Score], groups: Sequence[tuple[str, ...]], differe
     if len(groups) > 1:
         told += f"; {_leads(pairs[first[0], groups[1][0]], groups[1], alone=len(first) == 1)}"
     return f"{told}; {aside}." if aside else f"{told}."
+
+
+def meets(duty: Duty, value: float) -> bool:
+    """Whether a score meets what the duty asks for; duties that ask for no certain power are always met.
+
+    Args:
+        duty: what was declared.
+        value: of the score: for load lines and cycles the least margin, fraction.
+
+    Returns:
+        True where it does.
+    """
+    return duty.kind not in DEMANDING or value >= duty.margin
+
+
+def _lacking(duty: Duty, scores: Sequence[Score], best: str) -> str:
+    """That nobody meets the demand, where so; a build whose interval reaches it may."""
+    value = next(one.value for one in scores if one.build == best)
+    if meets(duty, value.value):
+        return ""
+    over = f" with {_percent(duty.margin)} left over" if duty.margin else ""
+    who = "No build" if all(one.ranked for one in scores) else "No ranked build"
+    if value.high >= duty.margin:
+        return f"{who} is shown to meet the demand{over}"
+    return f"{who} meets the demand{over}"
+
+
+def _closest(scores: Sequence[Score], first: Sequence[str], pairs: Mapping[tuple[str, str], ScoreDifference]) -> str:
+    best = next(one for one in scores if one.build == first[0])
+    value = best.value
+    ends = f"{_percent(value.low, signed=True)} to {_percent(value.high, signed=True)}"
+    at = best.parts.get("speed of least margin")
+    where = "" if at is None else f" at {at.value:,.0f} rpm"
+    margin = f"least margin {_percent(value.value, signed=True)} ({ends}){where}"
+    if len(first) == 1:
+        return f"closest is {first[0]}, {margin}"
+    gap = _gap(pairs[first[0], first[1]])
+    return f"closest are {_and(first)}, which cannot be told apart ({gap}), {first[0]} with a {margin}"
 
 
 def _gap(one: ScoreDifference) -> str:

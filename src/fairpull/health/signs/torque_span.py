@@ -9,7 +9,7 @@ Thresholds: as for the zero; the share has to fit better than a constant.
 from __future__ import annotations
 
 from fairpull.health import saying
-from fairpull.health.brake import SPAN_UNLESS, ZERO_UNLESS, brake_reading
+from fairpull.health.brake import EVEN, beside, brake_reading
 from fairpull.health.view import View
 from fairpull.terms.findings import Severity
 from fairpull.terms.health import Sign, Unseen
@@ -30,10 +30,10 @@ def look(view: View) -> Sign | Unseen | None:
     reading = brake_reading(view)
     if isinstance(reading, tuple):
         return saying.unseen(KINDS[0], *reading)
-    if reading is None or reading.fits.for_offset > SPAN_UNLESS:
+    if reading is None or reading.fits.for_offset > EVEN:
         return None
     fits = reading.fits
-    doubt = "" if not ZERO_UNLESS <= fits.for_offset <= SPAN_UNLESS else " A constant would fit about as well."
+    doubt = "" if fits.for_offset < -EVEN else f" A constant would fit {beside(-fits.for_offset)}."
     evidence = (
         f"Torque is {saying.percent(fits.scale)} at every speed, one ratio to within {fits.scale_rest:.1f} N m, while "
         f"{reading.said}.{doubt}"
@@ -41,5 +41,5 @@ def look(view: View) -> Sign | Unseen | None:
     other = "" if fits.scale > 0 else " Weights that read true leave spark timing and friction to look at."
     confirm = f"Hang weights over the whole range going up and down.{other}"
     low, high = float(view.rpm[0]), float(view.rpm[-1])
-    severity = Severity.WARNING if doubt else Severity.FAULT  # the zero is said as well: a moved zero is commoner
+    severity = Severity.WARNING if fits.zero_likelier else Severity.FAULT
     return Sign(KINDS[0], severity, low, high, fits.scale, "1", evidence, confirm)

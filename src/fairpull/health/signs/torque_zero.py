@@ -12,7 +12,7 @@ from __future__ import annotations
 import numpy as np
 
 from fairpull.health import saying
-from fairpull.health.brake import SPAN_UNLESS, ZERO_UNLESS, brake_reading
+from fairpull.health.brake import EVEN, beside, brake_reading
 from fairpull.health.view import View
 from fairpull.terms.findings import Severity
 from fairpull.terms.health import Sign, Unseen
@@ -34,17 +34,18 @@ def look(view: View) -> Sign | Unseen | None:
     reading = brake_reading(view)
     if isinstance(reading, tuple):
         return saying.unseen(KINDS[0], *reading)
-    if reading is None or reading.fits.for_offset < ZERO_UNLESS or abs(reading.fits.offset) <= _least(view):
+    if reading is None or reading.fits.for_offset < -EVEN or abs(reading.fits.offset) <= _least(view):
         return None
     fits = reading.fits
-    doubt = "" if not ZERO_UNLESS <= fits.for_offset <= SPAN_UNLESS else " A share would fit about as well."
+    doubt = "" if fits.for_offset > EVEN else f" A share of torque would fit {beside(fits.for_offset)}."
     evidence = (
         f"Torque is off by {saying.torque(fits.offset)} at every speed ({saying.percent(reading.torque.value)}), a "
         f"constant to within {fits.offset_rest:.1f} N m, while {reading.said}.{doubt}"
     )
     confirm = "Read the zero with the brake unloaded and hang a weight; if it has moved, the pull is void."
     low, high = float(view.rpm[0]), float(view.rpm[-1])
-    return Sign(KINDS[0], Severity.FAULT, low, high, fits.offset, "N m", evidence, confirm)
+    severity = Severity.FAULT if fits.zero_likelier else Severity.WARNING
+    return Sign(KINDS[0], severity, low, high, fits.offset, "N m", evidence, confirm)
 
 
 def _least(view: View) -> float:

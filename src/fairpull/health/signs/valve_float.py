@@ -5,9 +5,11 @@ recovers 100 to 200 rpm later, and air falls with it (practice). An honest dip o
 pull of the build; a dip that is narrow stands out from the pull's own line. Confirmed by a stiffer spring, a
 stroboscope, a sweep at 100 rpm/s, spring loads.
 
-Thresholds: depth below the line between shoulders 100 to 250 rpm away, ``FAR`` times the robust scatter of the
-same measure over the rest of the pull, and narrow: at half the width more than ``NARROW`` of the depth is left (a broad
-hump keeps a quarter). Air, where measured, takes at least ``AIR`` of it.
+Thresholds: depth below the line between shoulders 100 to 250 rpm away, ``far`` times the robust scatter of the
+same measure over the rest of the pull, and narrow: at half the width more than ``narrow`` of the depth is left (a broad
+hump keeps a quarter). Air, where measured, takes at least ``AIR`` of it. Valves that leave the cam send pulses back:
+lambda and manifold pressure hash at that speed. Where every one of the two that is logged does, a smaller dip is
+believed (``HASHED``) than where they are quiet (``QUIET_THERE``) or not logged (``UNHEARD``).
 """
 
 from __future__ import annotations
@@ -16,7 +18,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from fairpull.health.shapes import dip_depth
+from fairpull.health.shapes import dip_depth, hash_about
 from fairpull.health.view import View
 from fairpull.terms.arrays import FloatArray
 from fairpull.terms.findings import Severity
@@ -26,11 +28,10 @@ KINDS = ("valve-float",)
 NEEDS = ("torque along speed", "air_mass_flow to tell it from misfire")
 SHOULDERS = (100.0, 150.0, 200.0, 250.0)  # rpm; a float is 100 to 300 rpm wide at any speed
 UPPER = 0.5  # share of the tested range below which no valve floats
-FAR = 3.5
 # Of torque, by shoulder: a wide dip is likelier a wave of this one pull.
 LEAST = {100.0: 0.005, 150.0: 0.005, 200.0: 0.0075, 250.0: 0.010}
-NARROW = 0.28
 AIR = 0.4
+HASHES = {"lambda_sensor": 8.0, "manifold_pressure": 4.0}  # standard errors; lambda wanders more by itself
 BASIS = 800.0  # rpm before the dip that its line is laid through
 CLEAR = 150.0  # rpm between that line's last node and the dip's shoulder, where the loss may have begun
 BEGUN, BACK = 0.1, 0.3  # of the loss: where the dip has begun, and where it is over
@@ -42,11 +43,26 @@ REACH = 150.0  # rpm, how late an air meter may see it
 
 
 @dataclass(frozen=True, slots=True)
+class _Doubt:
+    """What a dip has to show: scatters, share of ``LEAST``, share of the depth left at half the width."""
+
+    far: float
+    least: float
+    narrow: float
+
+
+QUIET_THERE = _Doubt(3.5, 1.0, 0.28)
+UNHEARD = _Doubt(3.2, 0.9, 0.24)
+HASHED = _Doubt(2.2, 0.5, 0.2)
+
+
+@dataclass(frozen=True, slots=True)
 class _Dip:
     at: int
     shoulder: int
     depth: float
     strength: float
+    hashed: bool
     of_own: bool = True
 
 
@@ -62,9 +78,7 @@ def look(view: View) -> Sign | Unseen | None:
     floor = _floor(view)
     curves = _curves(view, "torque")
     dips = [
-        replace(dip, of_own=curve is curves[0])
-        for curve in curves
-        if (dip := _deepest(view.rpm, curve, floor)) is not None
+        replace(dip, of_own=curve is curves[0]) for curve in curves if (dip := _deepest(view, curve, floor)) is not None
     ]
     dip = max(dips, key=lambda one: one.strength, default=None)
     if dip is None or not _air_shares(view, dip):
@@ -72,12 +86,13 @@ def look(view: View) -> Sign | Unseen | None:
     reach = _reach(view.rpm, curves[0] if dip.of_own else curves[1], dip)
     middle = float(view.rpm[dip.at])
     air = " and air falls with it" if view.has("air_mass_flow") else ""
+    hashes = " Lambda or manifold pressure hashes there." if dip.hashed else ""
     back = (
         f"It is back on the line at {reach.high:.0f} rpm." if reach.recovers else "It does not come back to the line."
     )
     evidence = (
         f"Torque leaves its own line at {reach.low:.0f} rpm and lies {100.0 * reach.loss:.1f} % below it about "
-        f"{middle:.0f} rpm{air}. {back}"
+        f"{middle:.0f} rpm{air}.{hashes} {back}"
     )
     confirm = "Check spring loads, sweep again at 100 rpm/s past this speed with a stroboscope, or fit stiffer springs."
     return Sign(
@@ -132,7 +147,15 @@ def _curves(view: View, channel: str) -> list[FloatArray]:
     return curves
 
 
-def _deepest(rpm: FloatArray, curve: FloatArray, floor: float) -> _Dip | None:
+def _doubt(view: View, at: float) -> _Doubt:
+    heard = {name: found for name in HASHES if (found := hash_about(view, name, at)) is not None}
+    if not heard:
+        return UNHEARD
+    return HASHED if all(found > HASHES[name] for name, found in heard.items()) else QUIET_THERE
+
+
+def _deepest(view: View, curve: FloatArray, floor: float) -> _Dip | None:
+    rpm = view.rpm
     step = float(rpm[1] - rpm[0])
     low = rpm[0] + UPPER * (rpm[-1] - rpm[0])
     best: _Dip | None = None
@@ -144,9 +167,12 @@ def _deepest(rpm: FloatArray, curve: FloatArray, floor: float) -> _Dip | None:
             continue
         noise = max(float(1.4826 * np.median(np.abs(depth[held]))), floor)
         at = int(np.argmax(np.where(held & (rpm >= low), depth, -np.inf)))
-        strength = depth[at] / max(FAR * noise, LEAST[span])
-        if depth[at] > 0 and strength > 1.0 and _narrow(curve, at, k):
-            found = _Dip(at, k, float(depth[at]), float(strength))
+        if not depth[at] > min(HASHED.far * noise, HASHED.least * LEAST[span]):
+            continue
+        doubt = _doubt(view, float(rpm[at]))
+        strength = depth[at] / max(doubt.far * noise, doubt.least * LEAST[span])
+        if strength > 1.0 and _narrow(curve, at, k, doubt.narrow):
+            found = _Dip(at, k, float(depth[at]), float(strength), doubt is HASHED)
             best = found if best is None or found.strength > best.strength else best
     return best
 
@@ -161,9 +187,9 @@ def _floor(view: View) -> float:
     return max(QUIET, 1.2 * view.noise("torque") / float(np.nanmean(own)) / float(np.sqrt(inside)))
 
 
-def _narrow(curve: FloatArray, at: int, k: int) -> bool:
+def _narrow(curve: FloatArray, at: int, k: int, least: float) -> bool:
     half = dip_depth(curve, max(1, k // 2))[at]
-    return bool(half > NARROW * dip_depth(curve, k)[at])
+    return bool(half > least * dip_depth(curve, k)[at])
 
 
 def _air_shares(view: View, dip: _Dip) -> bool:

@@ -8,6 +8,7 @@ from typing import Any
 
 import numpy as np
 
+from fairpull.engine.sheet_words import told_plainly
 from fairpull.terms.arrays import FloatArray
 from fairpull.terms.errors import FairpullError, Fault, ValueRefused
 from fairpull.terms.findings import Finding
@@ -96,7 +97,8 @@ def _list(given: object, what: str, where: str, faults: list[Fault]) -> FloatArr
         try:
             numbers.append(parse(str(item), UNITS[what]))
         except FairpullError as error:
-            faults += [Fault(one.code, where, one.seen, one.remedy) for one in error.faults]
+            example = EXAMPLES[what].split('"')[1]
+            faults += [told_plainly(one, str(item), UNITS[what], example, where) for one in error.faults]
     return np.array(numbers)
 
 
@@ -106,7 +108,8 @@ def _one(table: Mapping[str, Any], key: str, unit: str, where: str, faults: list
     try:
         return parse(str(table[key]), "s") / 3600.0 if unit == "h" else parse(str(table[key]), unit)
     except FairpullError as error:
-        faults += [Fault(one.code, f"{where}, {key}", one.seen, one.remedy) for one in error.faults]
+        house, example = ("s", "12 h") if unit == "h" else (unit, "300 lb-ft")
+        faults += [told_plainly(one, str(table[key]), house, example, f"{where}, {key}") for one in error.faults]
         return None
 
 

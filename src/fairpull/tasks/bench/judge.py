@@ -13,7 +13,7 @@ from fairpull.tasks.weather import weather_of
 from fairpull.terms.bench import COUNTS, SET_ASIDE, Figure, NewPull
 from fairpull.terms.errors import NotComparable
 from fairpull.terms.findings import Finding, Severity
-from fairpull.terms.health import HealthReport, sign_finding
+from fairpull.terms.health import SIGN_KINDS, HealthReport, Sign, Unseen, sign_finding
 
 if TYPE_CHECKING:
     from fairpull.terms.arrays import FloatArray
@@ -22,6 +22,11 @@ if TYPE_CHECKING:
     from fairpull.terms.pull import Curve, Pull
 
 STEP = 50.0  # rpm; finer than any verdict's grid, so that a peak is found where it is
+MOST_HELD = 60  # speeds that anybody holds in one test
+LEAST_APART = 15.0  # rpm between the speeds of a printed curve
+MOST_MERGED = 1.1  # rows at each speed, beyond which speeds come again
+NO_CLOCK = "its clock is missing"
+DIPS = ("valve-float", "misfire")
 RPM_TO_RAD = 2.0 * np.pi / 60.0
 
 
@@ -87,21 +92,20 @@ def judged(
     """
     curve = pulls.curve(pull, step=STEP)
     corrected = correction_of(curve, build.engine, standard)
-    report = health.look(
-        pull,
-        engine=build.engine,
-        references=[one.pull for one in references],
-        factor=corrected.factor,
-        reference_factors=[one.factor for one in references],
-    )
+    report = _looked_at(pull, build.engine, corrected.factor, references)
     state, reason, valid_to = verdict_on(report)
+    cut = _clock_cut(pull)
+    if cut is not None:
+        state, reason = SET_ASIDE, f"{NO_CLOCK}: {cut.text}"
+    said = {finding.code for finding in pull.findings}
+    aired = [finding for finding in corrected.findings if finding.code != "no-weather" or finding.code not in said]
     signs = tuple(sign_finding(sign, pull.name) for sign in report.signs)
     limits = [limit for limit in (pull.valid_to, valid_to) if limit is not None]
     choices = {**pull.choices, "correction": f"{corrected.standard}, factor {corrected.factor:.4f}"}
     kept = replace(
         pull,
         valid_to=min(limits) if limits else None,
-        findings=tuple(dict.fromkeys([*pull.findings, *corrected.findings, *signs])),
+        findings=tuple(dict.fromkeys([*pull.findings, *aired, *signs, *([cut] if cut else [])])),
         choices=choices,
     )
     return NewPull(
@@ -115,6 +119,47 @@ def judged(
         health=report,
         reading=reading or {},
     )
+
+
+def _looked_at(pull: Pull, machine: Engine, factor: float, references: Sequence[Reference]) -> HealthReport:
+    """What the detectors say, where they can: rows of a log without a clock are no sweep and no held speeds."""
+    if _clock_cut(pull) is not None:
+        said = "the rows have no clock, and idle or run-down stand among them"
+        return HealthReport(pull.name, (), tuple(Unseen(kind, ("time",), said) for kind in SIGN_KINDS), ())
+    report = health.look(
+        pull,
+        engine=machine,
+        references=[one.pull for one in references],
+        factor=factor,
+        reference_factors=[one.factor for one in references],
+    )
+    if "time" in pull.channels or pull.kind != "sweep":
+        return report
+    return replace(report, signs=tuple(_unsure(sign) for sign in report.signs))
+
+
+def _unsure(sign: Sign) -> Sign:
+    """Without a clock nothing was discarded where the sweep begins or ends, so a dip of torque is no proof."""
+    if sign.kind not in DIPS or sign.severity != Severity.FAULT:
+        return sign
+    confirm = f"{sign.confirm} The log has no clock: export it with its clock first."
+    return replace(sign, severity=Severity.WARNING, counts_to=None, confirm=confirm)
+
+
+def _clock_cut(pull: Pull) -> Finding | None:
+    """A table that is the raw samples of a log whose clock was cut, with more than one rising sweep in it."""
+    rpm = pull.channels["rpm"]
+    if pull.kind != "steps" or "time" in pull.channels or rpm.size <= MOST_HELD:
+        return None
+    rows = pull.last_row - pull.first_row + 1
+    gap = float(np.median(np.diff(np.sort(rpm[np.isfinite(rpm)]))))
+    if gap >= LEAST_APART and rows <= MOST_MERGED * rpm.size:  # a curve that was printed at close steps, once
+        return None
+    text = f"{rows} rows at {rpm.size} speeds are samples of a log, not held speeds; pulls and run-down are mixed."
+    remedy = (
+        "Export the log again with its clock column, or name it: --column COLUMN=time; several curves: --by COLUMN."
+    )
+    return Finding("samples-without-clock", Severity.WARNING, pull.name, text, remedy)
 
 
 def verdict_on(report: HealthReport) -> tuple[str, str, float | None]:

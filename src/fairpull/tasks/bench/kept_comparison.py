@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 from fairpull.tasks.bench.compare_builds import compare_builds, with_looks, with_reference
 from fairpull.tasks.bench.door import the_book
 from fairpull.tasks.bench.expectation import with_expectation
+from fairpull.tasks.bench.kept_results import refuse_another_of_this_name
 from fairpull.tasks.bench.recompute import store_comparison
 from fairpull.tasks.request import CompareRequest
 from fairpull.terms.errors import Fault, ValueRefused
@@ -40,6 +41,8 @@ def compare_kept(builds: Sequence[str], request: CompareRequest, book: str = "",
     with the_book(book, read_only=not keep) as kept:
         names = with_reference(kept, builds)
         request, _ = with_looks(kept, names, request)
+        if keep:
+            refuse_another_of_this_name(kept, keep, names, asked_of(request))
         made = compare_builds(kept, names, request)
         if keep:
             store_comparison(kept, keep, names, asked_of(request), made)

@@ -6,18 +6,14 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from fairpull import book
-from fairpull.tasks.bench.builds import Shelf
-from fairpull.tasks.bench.judge import judged, verdict_on
-from fairpull.tasks.bench.take import references_of
+from fairpull.tasks.bench.one_pull import limit_of
 from fairpull.terms.bench import COUNTS, SET_ASIDE, VOID, KeptPull
 from fairpull.terms.errors import Fault, UnknownName
-from fairpull.terms.units import parse
 
 if TYPE_CHECKING:
     from fairpull.book import Book
 
 FEW = 50  # lines that are fetched in full
-WHOLE = "end"
 WORDS = {
     "counts": COUNTS,
     "count": COUNTS,
@@ -65,56 +61,8 @@ def mark_pull(kept: Book, name: str, state: str, reason: str = "", *, valid_to: 
 
     Raises:
         UnknownName: no such pull or state.
-        ValueRefused: no reason, or a speed that is none.
+        ValueRefused: no reason, a speed that is none, or one outside what was tested.
     """
     if state not in WORDS:
         raise UnknownName(Fault("pull-state", "state", repr(state), "use counts, aside or void"))
-    return kept.mark(name, WORDS[state], reason, valid_to=_limit(kept, name, valid_to), by=by)
-
-
-def _limit(kept: Book, name: str, valid_to: str) -> float | None:
-    if valid_to.strip().lower() == WHOLE:
-        return None
-    return parse(valid_to, "rpm") if valid_to else kept.pull(name).valid_to
-
-
-def move_pull(kept: Book, name: str, build: str, reason: str, *, by: str = "") -> KeptPull:
-    """Move a pull that was taken in under the wrong build; it is judged again against the right one's pulls.
-
-    Args:
-        kept: the book.
-        name: of the pull.
-        build: that it really ran with.
-        reason: why; needed.
-        by: initials.
-
-    Returns:
-        Its line, with the state that the new judgement gives; what a person said of it stands, and the old judgement
-        stays in its history.
-
-    Raises:
-        UnknownName: no such pull or build. BookRefused: no reason.
-    """
-    made = Shelf(kept).build(build)
-    before = kept.pull(name)
-    kept.move(name, build, reason, by=by)
-    earlier = [one for one in references_of(kept, build) if one.pull.name != name]
-    again = judged(kept.trace(name), made, earlier, standard=kept.settings().get("standard", ""))
-    if decided_by_a_person(kept, before):
-        return kept.pull(name)
-    why = f"judged again as {build}: {again.reason}" if again.state != COUNTS else ""
-    return kept.mark(name, again.state, why, valid_to=again.pull.valid_to, by=by)
-
-
-def decided_by_a_person(kept: Book, line: KeptPull) -> bool:
-    """Whether somebody said that a pull counts or not, and it is not the detectors' word alone.
-
-    Args:
-        kept: the book.
-        line: of the catalogue, in full.
-
-    Returns:
-        True where it was marked after it was taken in, or its reason is not the detectors'.
-    """
-    own = verdict_on(line.health)[1] if line.health is not None else ""
-    return len(kept.marks(line.name)) > 1 or (line.state != COUNTS and line.reason != own)
+    return kept.mark(name, WORDS[state], reason, valid_to=limit_of(kept.pull(name), valid_to), by=by)

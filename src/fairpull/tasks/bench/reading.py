@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import shutil
 import tempfile
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import asdict, fields, replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypeVar
 
 import numpy as np
 
@@ -24,6 +24,9 @@ if TYPE_CHECKING:
 
 LEFT = ("channels_file", "conditions_file", "given")  # what they said is kept; where they lay is not
 BY_PERSON = ("person", "option")
+HUMIDITY = ("vapour_pressure", "dew_point", "wet_bulb", "relative_humidity")
+WORDS = {"given": "weather", "channels_file": "channels.toml", "conditions_file": "conditions.toml"}
+Options = TypeVar("Options", ReadOptions, PullOptions)
 
 
 def as_data(read: ReadOptions, clean: PullOptions, recording: Recording) -> dict[str, Any]:
@@ -90,6 +93,75 @@ def from_data(data: Mapping[str, Any]) -> tuple[ReadOptions, PullOptions]:
     return read, clean
 
 
+def read_filled(
+    path: Path, read: ReadOptions, fallbacks: Sequence[tuple[Conditions, str]] = ()
+) -> tuple[Recording, ...]:
+    """Read a log, and fill in weather that neither it, nor a conditions.toml, nor an option tells.
+
+    Args:
+        path: the log.
+        read: options of reading.
+        fallbacks: weather with where it stands, best first.
+
+    Returns:
+        Its recordings; their choices say what was filled in from where.
+
+    Raises:
+        FairpullError: the log cannot be read.
+    """
+    found = logs.read(path, read)
+    filled: dict[str, tuple[float, str]] = {}
+    for weather, place in fallbacks:
+        for name, value in _given(weather).items():
+            known = {*filled, *(one for recording in found for one in _known(recording))}
+            humid = name not in ("pressure", "temperature")
+            if name not in known and not (humid and known & set(HUMIDITY)):
+                filled[name] = (value, place)
+    if not filled:
+        return found
+    given = replace(read.given, **{name: value for name, (value, _) in filled.items()})
+    said = {f"given {name}": f"from {place}" for name, (_, place) in filled.items()}
+    again = logs.read(path, replace(read, given=given))
+    return tuple(replace(one, choices={**one.choices, **said}) for one in again)
+
+
+def _known(recording: Recording) -> set[str]:
+    """What a recording says of the air, by hand or logged."""
+    logged = {"pressure": "barometer", "temperature": "inlet_temperature"}
+    logged |= {name: name for name in HUMIDITY}
+    channels = recording.channels
+    found = {name for name, channel in logged.items() if channel in channels and np.isfinite(channels[channel]).any()}
+    return found | set(_given(recording.given))
+
+
+def over(
+    base: tuple[ReadOptions, PullOptions], asked: tuple[ReadOptions, PullOptions]
+) -> tuple[ReadOptions, PullOptions]:
+    """Options with others laid over them: what was asked replaces what stood before, entry by entry.
+
+    Args:
+        base: how a log was read before.
+        asked: what is asked now; what is at its default says nothing. Its weather stands alone.
+
+    Returns:
+        Options of reading and of cleaning.
+    """
+    return _over(base[0], asked[0]), _over(base[1], asked[1])
+
+
+def _over(base: Options, asked: Options) -> Options:
+    said: dict[str, Any] = {}
+    for one in fields(asked):
+        value = getattr(asked, one.name)
+        if one.name == "given":
+            said[one.name] = value
+        elif isinstance(value, Mapping):
+            said[one.name] = {**getattr(base, one.name), **value}
+        elif value != getattr(type(asked)(), one.name):
+            said[one.name] = value
+    return replace(base, **said)
+
+
 def read_again(kept: Book, pull: KeptPull) -> Pull:
     """Read a pull's original again, the way it was read when it was taken in.
 
@@ -110,3 +182,33 @@ def read_again(kept: Book, pull: KeptPull) -> Pull:
         shutil.copyfile(kept.original(pull.original), copy)
         found = [one for recording in logs.read(copy, read) for one in pulls.find(recording, clean)]
     return replace(found[pull.piece], name=pull.name)
+
+
+def changed(base: tuple[ReadOptions, PullOptions], asked: tuple[ReadOptions, PullOptions]) -> tuple[str, ...]:
+    """What would be read otherwise than it was.
+
+    Args:
+        base: how a log was read before.
+        asked: what is asked now; what is at its default says nothing.
+
+    Returns:
+        Names of options, in words.
+    """
+    found = []
+    pairs: tuple[tuple[ReadOptions | PullOptions, ReadOptions | PullOptions], ...] = (
+        (base[0], asked[0]),
+        (base[1], asked[1]),
+    )
+    for before, now in pairs:
+        for one in fields(now):
+            value, old = getattr(now, one.name), getattr(before, one.name)
+            if one.name == "given":
+                differs = any(getattr(old, name) != number for name, number in _given(value).items())
+            elif one.name == "calibration":
+                differs = value is not None and (old is None or _weights(old) != _weights(value))
+            elif isinstance(value, Mapping):
+                differs = any(old.get(name) != word for name, word in value.items())
+            else:
+                differs = value not in (getattr(type(now)(), one.name), old)
+            found += [WORDS.get(one.name, one.name.replace("_", " "))] if differs else []
+    return tuple(found)

@@ -40,16 +40,17 @@ def resummarise(kept: Book, standard: str, told: Told = nobody) -> int:
         ValueRefused: the standard cannot be computed for pulls of the book; nothing is changed.
     """
     shelf, lines = Shelf(kept), kept.pulls(full=True)
-    machines: dict[str, Engine] = {}
+    machines: dict[tuple[str, int], Engine] = {}
     before = kept.settings().get("standard", "")
     again: list[Resummary] = []
     faults: list[Fault] = []
     for number, line in enumerate(lines, start=1):
         told(f"correcting {line.name} again", number, len(lines))
         try:
-            if line.build not in machines:
-                machines[line.build] = shelf.build(line.build).engine
-            again.append(resummed(line, kept.trace(line.name), machines[line.build], standard, before))
+            ran = (line.build, line.build_version)
+            if ran not in machines:
+                machines[ran] = shelf.build_of(kept.sheet("build", *ran)).engine
+            again.append(resummed(line, kept.trace(line.name), machines[ran], standard, before))
         except FairpullError as error:
             faults += [replace(fault, where=f"pull {line.name}, {fault.where}") for fault in error.faults]
     if faults:

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass, field
 from typing import TYPE_CHECKING, Any
 
+from fairpull.tasks.weather_words import weather_from_words
 from fairpull.terms.errors import FairpullError, Fault, ValueRefused
+from fairpull.terms.glossary import BY_NAME
+from fairpull.terms.recording import Conditions
 from fairpull.terms.units import parse, to_house
 
 if TYPE_CHECKING:
@@ -26,6 +29,7 @@ class Session:
         altitude: of the place above the sea [m]; None where not said.
         calibration: the brake's line from hung weights; None where none were written down.
         applied: the line is applied to torque, not only kept.
+        weather: for what neither a log, nor its conditions.toml, nor an option says of the air.
     """
 
     date: str = ""
@@ -36,13 +40,15 @@ class Session:
     notes: str = ""
     calibration: Calibration | None = None
     applied: bool = False
+    weather: Conditions = field(default_factory=Conditions)
 
 
 def session_from_table(table: Mapping[str, Any], *, where: str) -> Session:
     """A session from its sheet.
 
     Args:
-        table: any of ``date``, ``brake``, ``place``, ``altitude``, ``operator`` (initials), ``notes``, and
+        table: any of ``date``, ``brake``, ``place``, ``altitude``, ``operator`` (initials), ``notes``,
+            ``weather`` ("29.62 inHg 68 degF 56 %", or a table of the entries of conditions.toml), and
             ``[dead_weights]`` with ``unit``, ``hung``, ``read`` and perhaps ``apply = true``.
         where: what to call it in a refusal.
 
@@ -66,6 +72,10 @@ def session_from_table(table: Mapping[str, Any], *, where: str) -> Session:
             altitude = parse(str(table["altitude"]), "m")
         except FairpullError as error:
             faults += [Fault(one.code, f"{where}, altitude", one.seen, one.remedy) for one in error.faults]
+    weather = Conditions()
+    if "weather" in table:
+        weather, wrong = _weather(table["weather"], f"{where}, weather")
+        faults += wrong
     line, applied = None, False
     if "dead_weights" in table:
         try:
@@ -75,7 +85,28 @@ def session_from_table(table: Mapping[str, Any], *, where: str) -> Session:
     if faults:
         raise ValueRefused(faults)
     words = {key: str(table.get(key, "")) for key in ("brake", "place", "operator", "notes")}
-    return Session(date=date, altitude=altitude, calibration=line, applied=applied, **words)
+    return Session(date=date, altitude=altitude, calibration=line, applied=applied, weather=weather, **words)
+
+
+def _weather(said: object, where: str) -> tuple[Conditions, list[Fault]]:
+    """The air as it was written down, and what is wrong with it."""
+    from fairpull.logs.conditions import WEATHER, check_weather
+
+    accepted = 'write weather = "29.62 inHg 68 degF 56 %"'
+    found: dict[str, float] = {}
+    try:
+        if isinstance(said, str):
+            given = asdict(weather_from_words(said, where))
+            found = {name: value for name, value in given.items() if value is not None}
+        elif isinstance(said, Mapping) and set(said) <= set(WEATHER):
+            for name, text in said.items():
+                found[WEATHER[name][0]] = parse(str(text), BY_NAME[WEATHER[name][1]].unit)
+        else:
+            return Conditions(), [Fault("session-weather", where, repr(said), accepted)]
+    except FairpullError as error:
+        return Conditions(), [Fault(one.code, where, one.seen, one.remedy) for one in error.faults]
+    faults = [fault for name, value in found.items() if (fault := check_weather(name, value, where))]
+    return (Conditions(), faults) if faults else (Conditions(**found), [])
 
 
 def _is_day(text: str) -> bool:

@@ -9,11 +9,13 @@ from typing import TYPE_CHECKING, Any
 
 from fairpull import engine
 from fairpull.tasks.bench import builds
+from fairpull.tasks.bench.adding import adding_faults
 from fairpull.tasks.bench.check_file import check_from_table
 from fairpull.tasks.bench.session_file import session_from_table
 from fairpull.terms.bench import SHEET_KINDS, Sheet
 from fairpull.terms.build import PART_KINDS
 from fairpull.terms.errors import FairpullError, Fault, ReadRefused, ValueRefused
+from fairpull.terms.findings import Finding, Severity
 
 if TYPE_CHECKING:
     from fairpull.book import Book
@@ -30,14 +32,20 @@ FOLDERS = {
 }
 TELLING = (
     ("check", ("what",)),
-    ("build", ("engine", "parts")),
+    ("part", ("kind",)),
+    ("build", ("engine",)),
     ("engine", ("bore",)),
     ("engine", ("displacement",)),
-    ("session", ("brake",)),
     ("question", ("question",)),
-    ("duty", ("duty",)),
+    ("question", ("expectation",)),
+    ("question", ("planned_pulls",)),
+    ("session", ("brake",)),
+    ("session", ("dead_weights",)),
+    ("session", ("operator",)),
+    *(("duty", (key,)) for key in ("line", "time", "gears", "cycle", "duty", "site", "limit")),
 )
-"""Entries that only one kind of sheet has."""
+"""Entries that only one kind of sheet has, the most telling first; a ``band`` alone is a duty's or a question's."""
+KINDS = f"KIND is one of: {', '.join(SHEET_KINDS)}"
 LARGEST = 1_000_000  # bytes; a sheet is a page of text
 
 
@@ -89,7 +97,7 @@ def _sheet(path: Path, kind: str) -> Sheet:
         raise ReadRefused(Fault("file-unreadable", str(path), error.strerror or str(error), "name a file")) from error
     said = kind or str(body.pop("sheet", "")) or _kind(path, body)
     if said not in SHEET_KINDS:
-        remedy = f'write sheet = "build" at its top, or use --kind; one of: {", ".join(SHEET_KINDS)}'
+        remedy = f'write sheet = "KIND" at its top, use --kind KIND, or add it from a folder such as duties; {KINDS}'
         raise ReadRefused(Fault("sheet-kind", str(path), said or "it does not say what it is", remedy))
     return Sheet(said, str(body.pop("name", "") or path.stem), body)
 
@@ -98,7 +106,12 @@ def _kind(path: Path, body: Mapping[str, Any]) -> str:
     if body.get("kind") in PART_KINDS:
         return "part"
     folder = FOLDERS.get(path.parent.name.lower(), "")
-    return folder or next((kind for kind, keys in TELLING if all(key in body for key in keys)), "")
+    if folder:
+        return folder
+    told = next((kind for kind, keys in TELLING if all(key in body for key in keys)), "")
+    if not told and "band" in body:
+        return "question" if isinstance(body["band"], str) else "duty"
+    return told
 
 
 def keep_sheets(kept: Book, sheets: Sequence[Sheet]) -> tuple[Sheet, ...]:
@@ -117,10 +130,8 @@ def keep_sheets(kept: Book, sheets: Sequence[Sheet]) -> tuple[Sheet, ...]:
     faults: list[Fault] = []
     shelf = builds.Shelf(kept, sheets)
     for sheet in sheets:
-        try:
-            CHECKS[sheet.kind](sheet, shelf)
-        except FairpullError as error:
-            faults += error.faults
+        faults += _faults(sheet, shelf)
+        faults += adding_faults(sheet, shelf)
     faults += [
         Fault("sheet-twice", f"{kind} {name}", "two sheets of this name", "give each a name of its own")
         for kind, name in sorted({(s.kind, s.name) for s in sheets if _count(sheets, s) > 1})
@@ -128,6 +139,36 @@ def keep_sheets(kept: Book, sheets: Sequence[Sheet]) -> tuple[Sheet, ...]:
     if faults:
         raise ValueRefused(faults)
     return kept.keep(sheets)
+
+
+def _faults(sheet: Sheet, shelf: builds.Shelf) -> list[Fault]:
+    try:
+        CHECKS[sheet.kind](sheet, shelf)
+    except FairpullError as error:
+        return list(dict.fromkeys(error.faults))
+    return []
+
+
+def sheet_findings(kept: Book) -> tuple[Finding, ...]:
+    """Newest sheets that no longer pass what ``keep_sheets`` asks of them.
+
+    Args:
+        kept: the book.
+
+    Returns:
+        A fault for each sheet that cannot be read any more, a warning for each that would not be taken today.
+    """
+    shelf = builds.Shelf(kept)
+    found = []
+    for sheet in (one for kind in ORDER for one in kept.sheets(kind)):
+        wrong = _faults(sheet, shelf)
+        worse = Severity.FAULT if wrong else Severity.WARNING
+        wrong += adding_faults(sheet, shelf)
+        if wrong:
+            text = "; ".join(f"{fault.where}: {fault.seen}" for fault in wrong)
+            remedy = f"Correct it and add it again ({wrong[0].remedy})."
+            found.append(Finding("sheet-does-not-read", worse, f"{sheet.kind} {sheet.name}", text, remedy))
+    return tuple(found)
 
 
 def _count(sheets: Sequence[Sheet], one: Sheet) -> int:

@@ -12,13 +12,13 @@ import numpy as np
 from fairpull import pulls, tune
 from fairpull.tasks.bench.builds import Shelf
 from fairpull.tasks.bench.named import Named, named_pulls
+from fairpull.tasks.bench.tune_limits import allowed, no_limits
 from fairpull.tasks.progress import Progress, silent
 from fairpull.terms.arrays import FloatArray
 from fairpull.terms.bench import COUNTS, KeptPull
 from fairpull.terms.errors import Fault, NotComparable, UnknownName, ValueRefused
 from fairpull.terms.findings import Finding, Severity
 from fairpull.terms.tuning import Loop, LoopPoints, RunningIn, TuneResult
-from fairpull.terms.units import parse
 
 if TYPE_CHECKING:
     from fairpull.book import Book
@@ -60,7 +60,8 @@ def tune_of(
         names: log files, pulls or builds of the book; all of one engine, other than in this setting alike.
         speeds: "2000,3000 rpm"; "" takes every 400 rpm of the common range.
         by: for mixture, "lambda" or "jet" (the main jet of the builds' jets, or their ``jets`` setting).
-        limits: least and most setting that may be run, e.g. "20-34 deg" or "0.82-0.92".
+        limits: least and most setting that may be run, e.g. "20-34 deg" or "0.82-0.92"; the builds' sheets may name
+            more as ``spark_limits``, ``lambda_limits`` and ``jet_limits``, and the narrowest of all rules.
         knock_limit: knock level that counts.
         fuel: name of the fuel, for the mixture's rule; "" takes the engine's.
         engine, book, progress: as for ``named_pulls``.
@@ -78,7 +79,8 @@ def tune_of(
     if by not in WAYS[kind]:
         remedy = f"leave it out, or one of: {', '.join(way for way in WAYS[kind] if way)}"
         raise UnknownName(Fault("tune-by", "--by", repr(by), remedy))
-    allowed = _limits(limits, kind)
+    of = "spark" if kind == "spark" else by or "lambda"
+    allowed(limits, of, ())
     found = named_pulls(names, engine=engine, book=book, held=True, progress=progress)
     setting = _setting(kind, by, book)
     usable = [one for one in found if setting(one) is not None]
@@ -86,15 +88,19 @@ def tune_of(
         remedy = "log it, name its column in channels.toml, or use --by jet with builds whose sheets name their jets"
         raise NotComparable(Fault("no-setting", ", ".join(names), f"no pull holds {_said(kind, by)}", remedy))
     grid = _speeds(speeds, usable)
+    may_run = allowed(limits, of, _builds(usable, book))
     loops = [
-        _loop(kind, by, points, allowed, knock_limit, fuel or _fuel(usable))
+        _loop(kind, by, points, may_run.span, knock_limit, fuel or _fuel(usable))
         for rpm in grid
         if (points := _points(usable, rpm, setting)).setting.size
     ]
     left = [one.pull.name for one in found if one not in usable]
     notes = _left_out(left, kind, _said(kind, by)) if left else ()
+    if may_run.span is None:
+        notes = (*notes, no_limits(kind, of))
     choices = {
         "pulls": ", ".join(one.pull.name for one in usable),
+        "limits": may_run.said,
         "torque": "corrected, each pull by its own factor",
         "speeds": speeds or f"every {STEP:g} rpm of the common range",
         "method": "parabola with the trade's curvature as belief, docs/tuning.md",
@@ -160,21 +166,16 @@ def _speeds(speeds: str, found: Sequence[Named]) -> list[float]:
     return [float(rpm) for rpm in grid]
 
 
-def _limits(text: str, kind: str) -> tuple[float, float] | None:
-    """Least and most setting that may be run, in the setting's own unit."""
-    if not text:
-        return None
-    words = text.lower().replace("degrees", "").replace("deg", "").replace("\N{EN DASH}", "-")
-    try:
-        low, high = (float(word) for word in words.rsplit("-", 1))
-    except ValueError:
-        low, high = math.inf, -math.inf
-    if low > high:
-        example = "0.82-0.92" if kind == "mixture" else "20-34 deg"
-        raise ValueRefused(Fault("tune-limits", "--limits", repr(text), f'write two rising settings, e.g. "{example}"'))
-    if kind == "mixture":
-        return low, high
-    return parse(f"{low} deg", "rad"), parse(f"{high} deg", "rad")
+def _builds(found: Sequence[Named], book: str) -> tuple[Build, ...]:
+    """Sheets of the builds that pulls of the book ran with."""
+    names = dict.fromkeys(one.build for one in found if one.build)
+    if not names:
+        return ()
+    from fairpull.tasks.bench.door import the_book
+
+    with the_book(book, read_only=True) as kept:
+        shelf = Shelf(kept)
+        return tuple(shelf.build(name) for name in names)
 
 
 def _points(found: Sequence[Named], rpm: float, setting: Callable[[Named], FloatArray | None]) -> LoopPoints:
@@ -206,9 +207,7 @@ def _loop(
     kind: str, by: str, points: LoopPoints, limits: tuple[float, float] | None, knock_limit: float | None, fuel: str
 ) -> Loop:
     if kind == "mixture":
-        return tune.mixture_loop(points, by=by or "lambda", limits=limits, fuel=fuel)
-    if limits is None:
-        return tune.spark_loop(points, knock_limit=knock_limit)
+        return tune.mixture_loop(points, by=by or "lambda", limits=limits, fuel=fuel, knock_limit=knock_limit)
     return tune.spark_loop(points, knock_limit=knock_limit, limits=limits)
 
 
@@ -244,7 +243,7 @@ def running_in_of(kept: Book, engine: str) -> RunningIn:
     mine = [name for name, build in builds.items() if build.engine_name == engine]
     lines = list(kept.pulls(builds=tuple(mine), states=(COUNTS,), full=True)) if mine else []
     lines.sort(key=lambda line: (line.started_at is None, line.started_at or 0.0, line.number))
-    hours, usual = _ages(lines, [builds[line.build].hours for line in lines])
+    hours, usual, age = _ages(lines, [builds[line.build].hours for line in lines])
     return tune.running_in(
         engine,
         [line.name for line in lines],
@@ -254,18 +253,19 @@ def running_in_of(kept: Book, engine: str) -> RunningIn:
         _mean_of(lines, "blow_by"),
         _mean_of(lines, "oil_temperature"),
         usual=usual,
+        age=age,
     )
 
 
-def _ages(lines: Sequence[KeptPull], given: Sequence[float | None]) -> tuple[FloatArray, float]:
-    """Hours of every pull where the builds' sheets say them, running numbers otherwise; and the usual time."""
+def _ages(lines: Sequence[KeptPull], given: Sequence[float | None]) -> tuple[FloatArray, float, str]:
+    """Hours of every pull where the builds' sheets say them, running numbers otherwise; the usual time; which."""
     from fairpull.tune.running_in import USUAL_HOURS, USUAL_PULLS
 
     numbers = np.arange(1.0, len(lines) + 1.0)
     if lines and all(one is not None for one in given):
         # pulls of one build share its sheet's hours; each full-load pull is a minute or two of them
-        return np.array(given, dtype=float) + 0.03 * numbers, USUAL_HOURS
-    return numbers, USUAL_PULLS
+        return np.array(given, dtype=float) + 0.03 * numbers, USUAL_HOURS, "h"
+    return numbers, USUAL_PULLS, "pulls"
 
 
 def _band_means(kept: Book, lines: Sequence[KeptPull]) -> FloatArray:

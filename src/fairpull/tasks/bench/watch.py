@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Collection, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -12,7 +12,7 @@ from fairpull.tasks.bench.compare_builds import compare_builds
 from fairpull.tasks.bench.take import TakeOptions, TakeReport, take_files
 from fairpull.tasks.groups import NOT_LOGS
 from fairpull.tasks.request import CompareRequest
-from fairpull.terms.bench import COUNTS, SET_ASIDE
+from fairpull.terms.bench import COUNTS
 from fairpull.terms.errors import BookRefused, FairpullError, Fault, NotComparable, ReadRefused
 
 if TYPE_CHECKING:
@@ -20,7 +20,9 @@ if TYPE_CHECKING:
     from fairpull.terms.ledger import FairComparison
 
 EVERY = 0.5  # [s] between two looks at the folder
-QUIET = 1.5  # [s] a file must have stood still before it is taken for finished
+QUIET = (
+    3.0  # [s] a file must have stood still before it is taken for finished: loggers write by buffers of a second or two
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +51,7 @@ class Watch:
         options: of taking in.
         quiet: how long a file must have stood still [s].
         seen: files done with, path -> (size, time of change).
+        looked: pulls that a verdict was shown for.
     """
 
     folder: Path
@@ -58,7 +61,7 @@ class Watch:
     quiet: float = QUIET
     seen: dict[Path, tuple[int, int]] = field(default_factory=dict)
     _growing: dict[Path, tuple[int, int, float]] = field(default_factory=dict)
-    _taken: dict[Path, tuple[str, ...]] = field(default_factory=dict)
+    looked: set[str] = field(default_factory=set)
 
     def __post_init__(self) -> None:
         """Refuse a folder that is not there."""
@@ -94,15 +97,6 @@ class Watch:
         state = self._growing.pop(path, None)
         if state is not None:
             self.seen[path] = state[:2]
-
-    def pulls_of(self, path: Path) -> tuple[str, ...]:
-        """Names of the pulls that were last taken from a file."""
-        return self._taken.get(path, ())
-
-    def taken(self, path: Path, names: tuple[str, ...]) -> None:
-        """Remember the pulls that were taken from a file."""
-        if names:
-            self._taken[path] = names
 
 
 def _logs(folder: Path) -> dict[Path, tuple[int, int]]:
@@ -161,41 +155,54 @@ def arrive(kept: Book, path: Path, under: Watch) -> Arrival:
         BookRefused: the book itself cannot be written; then there is no use in going on.
     """
     try:
-        _set_parts_aside(kept, path, under.pulls_of(path))
         report = take_files(kept, [path], under.build, under.options)
-        under.taken(path, tuple(line.name for line in report.kept))
     except BookRefused:
         raise
     except FairpullError as error:
         return Arrival(path, None, None, "; ".join(fault.line() for fault in error.faults))
-    return judge_arrival(kept, path, report, under.reference)
+    arrival = judge_arrival(kept, path, report, under.reference, looked=under.looked & set(report.pieces))
+    if arrival.look:
+        under.looked |= {line.name for line in report.kept}
+    return arrival
 
 
-def _set_parts_aside(kept: Book, path: Path, names: tuple[str, ...]) -> None:
-    """A logger may pause for longer than a watch waits: what was taken of the log then is only its beginning."""
-    try:
-        now = path.read_bytes() if names else b""
-    except OSError:
-        return  # taking it in will say so
-    for name in names:
-        line = kept.pull(name)
-        before = kept.original(line.original).read_bytes()
-        if line.state == COUNTS and len(now) > len(before) and now.startswith(before):
-            kept.mark(name, SET_ASIDE, "part of a log: it went on growing after it was taken in")
+def judge_arrival(
+    kept: Book, path: Path, report: TakeReport, against: str = "", *, looked: Collection[str] = ()
+) -> Arrival:
+    """The verdict on the build that a file just added to.
 
+    Args:
+        kept: the book.
+        path: the file.
+        report: what taking it in did.
+        against: build to judge against; "" takes what the build's sheet names.
+        looked: unfinished pieces of this file that a verdict was shown for. That look was at less of the same pull, and
+            its piece has left the evidence: this one takes its place, and none is counted.
 
-def judge_arrival(kept: Book, path: Path, report: TakeReport, against: str = "") -> Arrival:
-    """The verdict on the build that a file just added to, with one more look counted."""
+    Returns:
+        What came of it, with the number of the look.
+    """
     if not any(line.state == COUNTS for line in report.kept):
-        return Arrival(path, report, None, "no pull of this file counts, so the verdict stands as it was")
+        return Arrival(path, report, None, _nothing_new(kept, report))
     try:
         reference = reference_of(kept, report.build, against)
-        look = kept.looks(reference, report.build) + 1
+        before = kept.looks(reference, report.build)
+        look = before if looked and before else before + 1
         made = compare_builds(kept, [reference, report.build], CompareRequest(look=look))
-        kept.look(reference, report.build)  # only a verdict that can be shown is a look
+        if look > before:
+            kept.look(reference, report.build)  # only a verdict that can be shown is a look
         return Arrival(path, report, made, look=look)
     except FairpullError as error:
         return Arrival(path, report, None, "; ".join(fault.seen for fault in error.faults))
+
+
+def _nothing_new(kept: Book, report: TakeReport) -> str:
+    """Why a file adds nothing to the verdict."""
+    before = [kept.pull(name) for names in report.already.values() for name in names]
+    if report.kept or not before:
+        return "no pull of this file counts, so the verdict stands as it was"
+    told = ", ".join(f"{line.name} ({line.build}, {line.state})" for line in before)
+    return f"kept before as {told}, so the verdict stands as it was"
 
 
 def reference_of(kept: Book, build: str, named: str = "") -> str:
