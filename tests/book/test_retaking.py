@@ -1,4 +1,4 @@
-"""A kept pull that is read again: new trace, figures and papers in one transaction, the old judgement in its history."""
+"""A kept pull that is read again: new trace, figures and papers in one transaction, the old mark stays."""
 
 from __future__ import annotations
 

@@ -42,11 +42,11 @@ def test_float_is_found_where_it_begins(references: int) -> None:
 
 
 def test_a_small_dip_is_believed_where_lambda_and_manifold_hash() -> None:
-    """1.2 % is too little where both are quiet, enough where both hash; one of two is not enough."""
+    """0.6 % is too little where both are quiet, enough where both hash; one of two is not enough."""
     table = channels(1)
     noise = np.random.default_rng(5).standard_normal(speeds().size)
     near = np.exp(-0.5 * np.square((speeds() - 4700.0) / 80.0))
-    dipped = {name: dip(0.012) * table[name] for name in ("torque", "air_mass_flow")}
+    dipped = {name: dip(0.006) * table[name] for name in ("torque", "air_mass_flow")}
     rough = {
         "lambda": table["lambda"] * (1.0 + 0.06 * near * noise),
         "manifold_pressure": table["manifold_pressure"] * (1.0 + 0.02 * near * noise),

@@ -100,4 +100,4 @@ def _averages(document: Document) -> tuple[tuple[str, str], ...]:
 
 
 def _finding(told: Document) -> Finding:
-    return Finding(told["code"], Severity(told["severity"]), told["where"], told["text"], told["remedy"])
+    return Finding(**{**told, "severity": Severity(told["severity"])})

@@ -93,7 +93,7 @@ def richest_knock(points: LoopPoints, by: str, limit: float | None) -> float | N
     Args:
         points: usable ones.
         by: "lambda" or "jet" (a higher number is richer).
-        limit: as for ``first_knock``.
+        limit: knock level that counts; None: three times the median.
 
     Returns:
         Lambda or jet number; infinitely lean where knock was logged but never came; None where nobody logged it.

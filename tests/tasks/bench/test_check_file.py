@@ -120,3 +120,23 @@ def test_full_scale_widens_what_a_zero_may_move() -> None:
     small, large = (check_from_table(table | more, where="x") for more in ({}, {"full_scale": "1000 lb-ft"}))
     assert check_findings(small, "x")
     assert not check_findings(large, "x")
+
+
+@pytest.mark.parametrize(
+    ("table", "seen", "remedy"),
+    [
+        (
+            {"what": "lash", "values": ["0.016 psi"]},
+            "'0.016 psi': psi measures a pressure; a length is wanted",
+            'write it as "0.016 in"',
+        ),
+        ({"what": "compression", "values": ["165"]}, "'165' has no unit; a pressure is wanted", '"165 psi"'),
+        ({"what": "leakdown", "values": ["4 %"], "hours": "12 kg"}, "'12 kg': kg measures a weight", '"12 h"'),
+    ],
+)
+def test_units_are_told_in_plain_words(table: dict[str, object], seen: str, remedy: str) -> None:
+    with pytest.raises(ValueRefused) as refusal:
+        check_from_table(table, where="check x")
+    (fault,) = refusal.value.faults
+    assert fault.seen.startswith(seen)
+    assert remedy in fault.remedy

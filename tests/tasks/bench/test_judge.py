@@ -154,3 +154,42 @@ def test_a_pull_with_a_fault_is_set_aside_with_its_evidence(kept: Book, monkeypa
     made = judged(steps(200.0 + 0.0 * RPM), Shelf(kept).build("plain"), [])
     assert (made.state, made.reason) == (SET_ASIDE, "heat-soak: It was hot.")
     assert made.health is not None
+
+
+def test_a_printed_curve_at_close_steps_is_looked_at_as_ever(kept: Book, monkeypatch: pytest.MonkeyPatch) -> None:
+    asked = looked(monkeypatch)
+    rpm = np.arange(1800.0, 5001.0, 25.0)
+    pull = Pull("p", ORIGIN, "steps", {"rpm": rpm, "torque": 300.0 - rpm / 50.0}, last_row=rpm.size - 1)
+    assert judged(pull, Shelf(kept).build("plain"), []).state == COUNTS
+    assert len(asked) == 1
+
+
+def test_samples_without_a_clock_are_not_looked_at_and_do_not_count(
+    kept: Book, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A sweep and its run-down, sorted by speed: full load and drag stand side by side."""
+    asked = looked(monkeypatch, sign(Severity.FAULT, "valve-float", 4000.0))
+    rpm = np.arange(1800.0, 5001.0, 8.0)
+    torque = np.where(np.arange(rpm.size) % 2 == 0, 300.0, -20.0)
+    pull = Pull("p", ORIGIN, "steps", {"rpm": rpm, "torque": torque}, last_row=rpm.size - 1)
+    made = judged(pull, Shelf(kept).build("plain"), [])
+    assert asked == []
+    assert made.state == SET_ASIDE
+    assert made.reason.startswith("its clock is missing")
+    assert made.health is not None
+    assert made.health.signs == ()
+    assert {one.missing for one in made.health.unseen} == {("time",)}
+
+
+@pytest.mark.parametrize(("kind", "expected"), [("valve-float", Severity.WARNING), ("torque-zero", Severity.FAULT)])
+def test_without_a_clock_a_dip_is_no_proof(
+    kept: Book, monkeypatch: pytest.MonkeyPatch, kind: str, expected: Severity
+) -> None:
+    looked(monkeypatch, sign(Severity.FAULT, kind, 4000.0))
+    channels = {"rpm": RPM, "torque": 200.0 + 0.0 * RPM}
+    made = judged(Pull("p", ORIGIN, "sweep", channels), Shelf(kept).build("plain"), [])
+    assert made.health is not None
+    assert made.health.signs[0].severity == expected
+    assert made.pull.valid_to == (4000.0 if expected == Severity.FAULT else None)
+    timed = Pull("p", ORIGIN, "sweep", {**channels, "time": RPM / 250.0})
+    assert judged(timed, Shelf(kept).build("plain"), []).pull.valid_to == 4000.0

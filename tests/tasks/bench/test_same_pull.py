@@ -23,7 +23,8 @@ SCATTER = 0.001  # of torque, between repeats and between rows
 
 def one_pull(draw: np.random.Generator, *, held: bool = False, started_at: float | None = None) -> Pull:
     """A repeat of the same engine, 0.1 % apart in level and from row to row."""
-    rpm = np.arange(2000.0, 5001.0, 250.0) if held else 1700.0 + (np.arange(400) + draw.uniform()) * 8.5
+    samples = np.arange(400.0) + draw.uniform()
+    rpm: FloatArray = np.arange(2000.0, 5001.0, 250.0) if held else 1700.0 + samples * 8.5
     level = 1.0 + draw.normal(0.0, SCATTER)
     torque = 300.0 * (1.0 - 9e-8 * (rpm - 3000.0) ** 2) * level * (1.0 + draw.normal(0.0, SCATTER, rpm.size))
     channels: dict[str, FloatArray] = {"rpm": rpm, "torque": torque}

@@ -82,3 +82,24 @@ def test_all_faults_come_at_once_with_their_place() -> None:
     assert len(places) == 4
     assert all(place.startswith("session x, ") or "mile" in refusal.value.faults[3].line() for place in places)
     assert {"session-entry", "session-date"} <= set(codes(refusal.value))
+
+
+def test_weather_is_read_as_words_or_as_a_table() -> None:
+    words = session_from_table({"weather": "29.62 inHg 68 degF 56 %"}, where="session x").weather
+    assert words.pressure == pytest.approx(29.62 * 3386.389, rel=1e-5)
+    assert words.temperature == pytest.approx(293.15)
+    assert words.relative_humidity == pytest.approx(0.56)
+    table = session_from_table(
+        {"weather": {"barometer": "1003 hPa", "dew_point": "10 degC"}}, where="session x"
+    ).weather
+    assert table.pressure == pytest.approx(100300.0)
+    assert table.dew_point == pytest.approx(283.15)
+
+
+@pytest.mark.parametrize(
+    "weather", ["fine", "29.62 inHg 29.7 inHg 30 inHg", "1003 Pa", {"sun": "1"}, {"humidity": 56}, 7]
+)
+def test_weather_that_cannot_be_is_refused(weather: Any) -> None:
+    with pytest.raises(ValueRefused) as refusal:
+        session_from_table({"weather": weather, "date": "soon"}, where="session x")
+    assert {fault.where for fault in refusal.value.faults} == {"session x, weather", "session x, date"}

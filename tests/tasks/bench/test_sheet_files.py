@@ -33,10 +33,40 @@ def test_the_texts_are_of_all_kinds() -> None:
     assert set(TEXTS) == set(SHEET_KINDS)
 
 
-@pytest.mark.parametrize("kind", [kind for kind in TEXTS if kind != "duty"])
+@pytest.mark.parametrize("kind", TEXTS)
 def test_a_sheet_is_recognised_by_its_entries(tmp_path: Path, kind: str) -> None:
     (sheet,) = read_sheets([write(tmp_path / "a page.toml", TEXTS[kind])])
     assert (sheet.kind, sheet.name) == (kind, "a page")
+
+
+@pytest.mark.parametrize(
+    ("text", "kind"),
+    [
+        ("[line]\nexponent = 3\n", "duty"),
+        ('[[time]]\nspeed = "1800 rpm"\n', "duty"),
+        ("[gears]\nratios = [2.6]\n", "duty"),
+        ('[cycle]\nkey = "E3"\n', "duty"),
+        ('band = "1800-4600 rpm"\n', "question"),
+        ('expectation = "none"\n', "question"),
+        ('[dead_weights]\nunit = "N m"\n', "session"),
+        ('kind = "cam"\n', "part"),
+        ('engine = "Mill"\n', "build"),
+        ('what = "lash"\nengine = "Mill"\n', "check"),
+        ('displacement = "2 L"\n', "engine"),
+    ],
+)
+def test_one_telling_entry_is_enough(tmp_path: Path, text: str, kind: str) -> None:
+    assert read_sheets([write(tmp_path / "page.toml", text)])[0].kind == kind
+
+
+def test_a_sheet_that_nothing_tells_names_every_way_to_say_it(tmp_path: Path) -> None:
+    with pytest.raises(ReadRefused, match=r'sheet = "KIND" at its top, use --kind KIND.*folder such as duties.*duty'):
+        read_sheets([write(tmp_path / "page.toml", 'colour = "blue"\n')])
+
+
+def test_a_part_of_an_unknown_kind_is_told_the_near_one(kept: Book, tmp_path: Path) -> None:
+    with pytest.raises(ValueRefused, match="did you mean camshaft"):
+        keep_sheets(kept, read_sheets([write(tmp_path / "page.toml", 'kind = "cam"\n')]))
 
 
 @pytest.mark.parametrize(

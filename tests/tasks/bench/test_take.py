@@ -19,6 +19,7 @@ from fairpull.tasks.bench.take import REFERENCES, TakeOptions, references_of, ta
 from fairpull.tasks.bench.take_request import take_options
 from fairpull.terms.bench import COUNTS, SET_ASIDE, NewPull, Sheet
 from fairpull.terms.errors import FairpullError, ReadRefused, UnknownName, ValueRefused
+from fairpull.terms.recording import Conditions
 from tests.tasks.bench.shop import DAY, MILL, codes, sweep
 
 LB_FT = 1.3558179483314004  # N m
@@ -225,3 +226,64 @@ def test_words_that_are_no_values_are_told_all_at_once(tmp_path: Path) -> None:
     assert [fault.where for fault in refusal.value.faults][:2] == ["--lag lambda_1", "--inertia"]
     assert len(refusal.value.faults) == 3
     assert isinstance(refusal.value, FairpullError)
+
+
+def bare(path: Path, clock: str = "10:00:00", *, columns: int = 3) -> Path:
+    """A sweep whose logger knows nothing of the air, or only its pressure."""
+    log = sweep(path, clock)
+    lines = log.read_text("utf-8").splitlines()
+    log.write_text("\n".join([lines[0], *(",".join(line.split(",")[:columns]) for line in lines[1:])]) + "\n", "utf-8")
+    return log
+
+
+def test_the_sessions_weather_fills_what_nobody_else_says(kept: Book, tmp_path: Path) -> None:
+    """A logged barometer, a conditions.toml and an option each go before it, quantity by quantity."""
+    keep_sheets(kept, [Sheet("session", "hot", {"weather": "1003 hPa 30 degC 50 %"})])
+    options = TakeOptions(session="hot")
+    (line,) = take_files(kept, [bare(tmp_path / "bare.csv")], "plain", options).kept
+    assert line.given == Conditions(pressure=100300.0, temperature=303.15, relative_humidity=0.5)
+    assert line.choices["given pressure"] == "from session hot"
+    assert line.summary["factor"] != 1.0
+    (logged,) = take_files(kept, [bare(tmp_path / "logged.csv", "10:05:00", columns=4)], "plain", options).kept
+    assert (logged.given.pressure, logged.given.temperature) == (None, 303.15)
+    (full,) = take_files(kept, [sweep(tmp_path / "full.csv", "10:10:00")], "plain", options).kept
+    assert full.given == Conditions()
+    said = replace(options, read=ReadOptions(given=Conditions(temperature=290.0, dew_point=280.0)))
+    (option,) = take_files(kept, [bare(tmp_path / "option.csv", "10:15:00")], "plain", said).kept
+    assert option.given == Conditions(pressure=100300.0, temperature=290.0, dew_point=280.0)
+    (tmp_path / "conditions.toml").write_text('pressure = "99 kPa"\n', "utf-8")
+    (beside,) = take_files(kept, [bare(tmp_path / "beside.csv", "10:20:00")], "plain", options).kept
+    assert (beside.given.pressure, beside.given.temperature) == (99e3, 303.15)
+    watched = replace(options, weather=Conditions(temperature=295.0))
+    (filled,) = take_files(kept, [bare(tmp_path / "filled.csv", "10:25:00")], "plain", watched).kept
+    assert filled.given.temperature == 295.0
+    assert filled.choices["given temperature"] == "from option --weather"
+
+
+def test_papers_among_the_logs_are_left_alone_with_a_note(kept: Book, tmp_path: Path) -> None:
+    log = sweep(tmp_path / "p.csv")
+    papers = [tmp_path / "conditions.toml", tmp_path / "photo.JPG"]
+    for paper in papers:
+        paper.write_text("", "utf-8")
+    report = take_files(kept, [papers[0], log, papers[1]], "plain")
+    assert [line.name for line in report.kept] == ["p"]
+    (finding,) = report.findings
+    assert (finding.code, finding.where) == ("not-a-log", "conditions.toml, photo.JPG")
+    with pytest.raises(ReadRefused, match="no log among"):
+        take_files(kept, papers, "plain")
+
+
+def test_missing_folders_and_unreadable_files_are_told_together(kept: Book, tmp_path: Path) -> None:
+    bad = tmp_path / "letter.csv"
+    bad.write_text("Dear helper,\nno numbers.\n", "utf-8")
+    with pytest.raises(ReadRefused) as refusal:
+        take_files(kept, [tmp_path / "none.csv", bad, tmp_path], "plain")
+    said = " ".join(fault.line() for fault in refusal.value.faults)
+    assert "none.csv: No such file" in said
+    assert "letter.csv" in said
+    assert "a folder" in said
+
+
+def test_weather_that_is_not_known_is_said_once(kept: Book, tmp_path: Path) -> None:
+    (line,) = take_files(kept, [bare(tmp_path / "p.csv")], "plain").kept
+    assert [finding.code for finding in line.findings].count("no-weather") == 1

@@ -10,7 +10,7 @@ import pytest
 
 from fairpull.book import Book, open_book
 from fairpull.tasks.bench.door import change_setting
-from fairpull.tasks.bench.watch import Arrival, Watch, arrive, reference_of, watch
+from fairpull.tasks.bench.watch import QUIET, Arrival, Watch, arrive, reference_of, watch
 from fairpull.terms.bench import COUNTS, SET_ASIDE
 from fairpull.terms.errors import BookRefused, NotComparable, ReadRefused
 from tests.tasks.bench.shop import codes, sweep
@@ -213,7 +213,10 @@ def test_a_log_that_went_on_after_a_pause_is_not_counted_twice(
     with open_book(filled_copy) as kept:
         states = {line.name: line.state for line in kept.pulls(builds=("tube",)) if line.name.startswith("slow")}
         assert states == {"slow": SET_ASIDE, "slow#2": COUNTS}
-        assert "went on growing" in kept.pull("slow").reason
+        assert kept.pull("slow").reason.startswith("an unfinished piece of slow#2: the log went on growing")
+        assert kept.looks("plain", "tube") == 1
+    assert (part.look, whole.look) == (1, 1)  # the piece's look was at less of the same pull
+    assert [finding.code for finding in whole.report.findings] == ["unfinished-piece"]
     assert whole.report.kept[0].health is not None
     assert "slow" not in whole.report.kept[0].health.references
 
@@ -263,6 +266,7 @@ def test_the_same_file_again_is_no_look(inbox: Path, filled_copy: Path) -> None:
         assert again.report is not None
         assert list(again.report.already.values()) == [("new",)]
         assert again.comparison is None
+        assert again.why_not == "kept before as new (tube, counts), so the verdict stands as it was"
         assert kept.looks("plain", "tube") == 1
 
 
@@ -279,3 +283,16 @@ def test_the_reference_is_the_sheets_or_the_one_named(kept: Book, inbox: Path) -
     with pytest.raises(NotComparable, match="is the reference itself"):
         reference_of(kept, "tube", "tube")
     assert {line.state for line in kept.pulls()} == {COUNTS}
+
+
+def test_a_logger_that_writes_every_two_seconds_is_waited_for(
+    morning: Morning, inbox: Path, filled_copy: Path, tmp_path: Path
+) -> None:
+    assert QUIET == 3.0
+    text = sweep(tmp_path / "made.csv", "12:00:00").read_text("utf-8")
+    half = len(text) // 2
+    for second, piece in enumerate((text[:half], text[half:])):
+        morning.at(1.0 + 2.0 * second, grow(inbox / "new.csv", piece))
+    arrival = next(arrivals(morning, filled_copy, Watch(inbox, "plain")))
+    assert arrival.report is not None
+    assert arrival.report.kept[0].tested[1] > 5000.0

@@ -32,7 +32,8 @@ def pull(
         return
     from fairpull.show.bench_text import marks_text, papers_text, pull_text
 
-    screen.say(pull_text(line, shown, **screen.look()))
-    screen.say(marks_text(marks, **screen.look()))
+    look = screen.look()
+    texts = [pull_text(line, shown, **look), marks_text(marks, **look)]
     if found:
-        screen.say(papers_text(found.notes, found.laid, found.places, **screen.look()))
+        texts.append(papers_text(found.notes, found.laid, found.places, **look))
+    screen.say("\n".join(texts))

@@ -84,10 +84,11 @@ def show(
             return
         from fairpull.show.bench_text import papers_text
 
-        shown = options.house_system(units, kept.settings())
-        screen.say(sheet_page(kept, sheet, shown, **screen.look()))
+        shown, look = options.house_system(units, kept.settings()), screen.look()
+        texts = [sheet_page(kept, sheet, shown, **look)]
     if found:
-        screen.say(papers_text(found.notes, found.laid, found.places, **screen.look()))
+        texts.append(papers_text(found.notes, found.laid, found.places, **look))
+    screen.say("\n".join(texts))
 
 
 @sheets.command(cls=PlainCommand)

@@ -25,6 +25,7 @@ STEP = 50.0  # rpm; finer than any verdict's grid, so that a peak is found where
 MOST_HELD = 60  # speeds that anybody holds in one test
 LEAST_APART = 15.0  # rpm between the speeds of a printed curve
 MOST_MERGED = 1.1  # rows at each speed, beyond which speeds come again
+MOST_JUMP = 0.2  # of the highest torque, from one speed to the next of a curve
 NO_CLOCK = "its clock is missing"
 DIPS = ("valve-float", "misfire")
 RPM_TO_RAD = 2.0 * np.pi / 60.0
@@ -153,8 +154,9 @@ def _clock_cut(pull: Pull) -> Finding | None:
         return None
     rows = pull.last_row - pull.first_row + 1
     gap = float(np.median(np.diff(np.sort(rpm[np.isfinite(rpm)]))))
-    if gap >= LEAST_APART and rows <= MOST_MERGED * rpm.size:  # a curve that was printed at close steps, once
-        return None
+    jumps = np.abs(np.diff(pull.channels["torque"])) > MOST_JUMP * float(np.nanmax(pull.channels["torque"]))
+    if gap >= LEAST_APART and rows <= MOST_MERGED * rpm.size and np.mean(jumps) < 0.1:
+        return None  # a curve that was printed at close steps, once
     text = f"{rows} rows at {rpm.size} speeds are samples of a log, not held speeds; pulls and run-down are mixed."
     remedy = (
         "Export the log again with its clock column, or name it: --column COLUMN=time; several curves: --by COLUMN."

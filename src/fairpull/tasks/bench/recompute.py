@@ -15,8 +15,10 @@ import numpy as np
 from fairpull import pulls
 from fairpull.tasks.bench.builds import Shelf
 from fairpull.tasks.bench.compare_builds import compare_builds
-from fairpull.tasks.bench.judge import STEP, correction_of, figures_of, summary_of, verdict_on
+from fairpull.tasks.bench.judge import STEP, correction_of, figures_of, summary_of
 from fairpull.tasks.bench.reading import read_again
+from fairpull.tasks.bench.resummary import as_taken
+from fairpull.tasks.bench.sheet_files import sheet_findings
 from fairpull.tasks.request import CompareRequest
 from fairpull.terms.bench import COUNTS, BookCheck, KeptPull, StoredResult
 from fairpull.terms.errors import FairpullError
@@ -53,7 +55,7 @@ def whole_check(kept: Book, told: Told = nobody, *, recompute: bool = True) -> B
     store = kept.check(told)
     if not recompute:
         return store
-    findings = list(store.findings)
+    findings = [*store.findings, *sheet_findings(kept)]
     lines = kept.pulls(full=True)
     for number, line in enumerate(lines, start=1):
         told(f"reading {line.original_name} again", number, len(lines))
@@ -101,7 +103,7 @@ def check_summary(kept: Book, line: KeptPull, trace: Pull) -> list[Finding]:
     where = f"pull {line.name}"
     try:
         build = Shelf(kept).build_of(kept.sheet("build", line.build, line.build_version))
-        counted = replace(trace, valid_to=_limit_when_taken(line))
+        counted = as_taken(line, trace)
         curve = pulls.curve(counted, step=STEP)
         factor = correction_of(curve, build.engine, _standard(line)).factor
         again = summary_of(curve, factor, counted)
@@ -126,16 +128,6 @@ def check_summary(kept: Book, line: KeptPull, trace: Pull) -> list[Finding]:
             _differs(where, f"Its channels' figures differ by up to {worst:.1e} relative", line.version, moved)
         )
     return found
-
-
-def _limit_when_taken(line: KeptPull) -> float | None:
-    """Speed up to which a pull counted when it was judged on its way in [rpm]."""
-    limits = [
-        line.reading.get("clean", {}).get("valid_to"),
-        None if line.health is None else verdict_on(line.health)[2],
-    ]
-    known = [limit for limit in limits if limit is not None]
-    return min(known) if known else None
 
 
 def _standard(line: KeptPull) -> str:

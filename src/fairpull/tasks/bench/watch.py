@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Collection, Iterator
+from collections.abc import Callable, Collection, Iterable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -51,7 +51,6 @@ class Watch:
         options: of taking in.
         quiet: how long a file must have stood still [s].
         seen: files done with, path -> (size, time of change).
-        looked: pulls that a verdict was shown for.
     """
 
     folder: Path
@@ -61,7 +60,7 @@ class Watch:
     quiet: float = QUIET
     seen: dict[Path, tuple[int, int]] = field(default_factory=dict)
     _growing: dict[Path, tuple[int, int, float]] = field(default_factory=dict)
-    looked: set[str] = field(default_factory=set)
+    _looked: set[str] = field(default_factory=set)
 
     def __post_init__(self) -> None:
         """Refuse a folder that is not there."""
@@ -97,6 +96,14 @@ class Watch:
         state = self._growing.pop(path, None)
         if state is not None:
             self.seen[path] = state[:2]
+
+    def look_at(self, names: Iterable[str]) -> None:
+        """Remember the pulls that a verdict was shown for."""
+        self._looked.update(names)
+
+    def looked_at(self, names: Iterable[str]) -> tuple[str, ...]:
+        """Those of these pulls that a verdict was shown for."""
+        return tuple(name for name in names if name in self._looked)
 
 
 def _logs(folder: Path) -> dict[Path, tuple[int, int]]:
@@ -160,9 +167,9 @@ def arrive(kept: Book, path: Path, under: Watch) -> Arrival:
         raise
     except FairpullError as error:
         return Arrival(path, None, None, "; ".join(fault.line() for fault in error.faults))
-    arrival = judge_arrival(kept, path, report, under.reference, looked=under.looked & set(report.pieces))
+    arrival = judge_arrival(kept, path, report, under.reference, looked=under.looked_at(report.pieces))
     if arrival.look:
-        under.looked |= {line.name for line in report.kept}
+        under.look_at(line.name for line in report.kept)
     return arrival
 
 
