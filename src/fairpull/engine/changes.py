@@ -10,6 +10,7 @@ from dataclasses import fields
 from typing import Any
 
 from fairpull.terms.build import PART_KINDS, Build, Change, Part
+from fairpull.terms.change_words import LIMITS, setting_key
 from fairpull.terms.engine import Engine, Fuel
 from fairpull.terms.errors import FairpullError
 from fairpull.terms.units import from_house, lookup, parse
@@ -225,7 +226,7 @@ def _setting_changes(reference: Mapping[str, str], other: Mapping[str, str]) -> 
     return [
         Change(f"{SETTING}{name}", reference.get(name, ""), other.get(name, ""))
         for name in names
-        if not same_text(reference.get(name, ""), other.get(name, ""))
+        if setting_key(name) not in LIMITS and not same_text(reference.get(name, ""), other.get(name, ""))
     ]
 
 

@@ -76,6 +76,11 @@ def _boost(facts: BoostFacts) -> Json:
         "gain_per_pressure": parts.array(facts.per_pressure, "1/Pa"),
         "of_simple_estimate": parts.array(facts.of_simple, "1"),
         "boost": parts.array(facts.boost, "Pa"),
+        "gain_band": {"low": parts.numbers(facts.gain_low), "high": parts.numbers(facts.gain_high), "how": facts.band},
+        "gain_per_pressure_band": {
+            "low": parts.numbers(facts.per_pressure_low),
+            "high": parts.numbers(facts.per_pressure_high),
+        },
         "expected_of_simple_estimate": facts.expected_simple,
         "expected_gain_per_pressure": facts.expected_per_pressure,
         "text": facts.text,

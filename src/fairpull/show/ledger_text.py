@@ -11,6 +11,7 @@ from fairpull.show import digits, scale, terminal
 from fairpull.show.facts import words
 from fairpull.show.facts.table import Column, Table
 from fairpull.show.facts.table import words as text
+from fairpull.show.past_text import past_sentence
 from fairpull.terms.findings import Finding, Severity
 from fairpull.terms.ledger import CONFOUNDER, EQUAL, INTENDED, UNKNOWN, FairComparison, Ledger, LedgerRow
 from fairpull.terms.units import house_unit_of
@@ -156,5 +157,7 @@ def ledgers_text(made: FairComparison, system: str = "us", *, width: int = termi
     for ledger in made.ledgers:
         parts.extend(ledger_parts(ledger, system))
         before = made.past.get(ledger.other)
-        parts.extend([terminal.Paragraph(before.sentence, hang=2, lead=((BEFORE, "bold"),))] if before else [])
+        if before is not None:
+            said = past_sentence(before, system)
+            parts.append(terminal.Paragraph(said, hang=2, lead=((BEFORE, "bold"),)))
     return terminal.draw(parts, width=width, colour=colour)

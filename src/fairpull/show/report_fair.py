@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from fairpull.show import fairness_text, ledger_text, report_tables
+from fairpull.show.past_text import past_sentence
 from fairpull.show.report_tables import text
 from fairpull.terms.ledger import EQUAL, UNKNOWN, FairComparison, Ledger
 
@@ -43,7 +44,7 @@ def _ledger(made: FairComparison, ledger: Ledger, place: int, system: str) -> st
     notes = [f"Held: {named[EQUAL]}."] if named[EQUAL] else []
     notes += [f"Not known: {named[UNKNOWN]}."] if named[UNKNOWN] else []
     before = made.past.get(ledger.other)
-    notes += [f"{ledger_text.BEFORE}{before.sentence}"] if before is not None else []
+    notes += [f"{ledger_text.BEFORE}{past_sentence(before, system)}"] if before is not None else []
     said = "".join(f'<p class="note">{text(one)}</p>' for one in notes)
     table = report_tables.table(ledger_text.differing(ledger, system), key=key, level=2)
     return f'<section aria-label="What differs">{table}{said}</section>'

@@ -9,6 +9,8 @@ from fairpull.terms.build import PART_KINDS
 
 BOOST = "boost"
 SETTING = "setting "
+LIMITS = ("spark limits", "lambda limits", "jet limits", "rpm limit")
+"""Settings that say what may be run (the limits card): nothing that was changed on the engine."""
 WORDS: dict[str, tuple[str, ...]] = {
     "camshaft": ("cam", "cams", "camshafts"),
     "head": ("heads", "cylinder head", "cylinder heads"),

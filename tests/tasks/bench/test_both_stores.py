@@ -20,6 +20,10 @@ def lines_of(book: Book) -> list[KeptPull]:
     return [replace(line, taken_at=0.0, origin=replace(line.origin, path="")) for line in book.pulls(full=True)]
 
 
+def judgements(book: Book, name: str) -> list[tuple[str, str, float | None]]:
+    return [(mark.state, mark.reason, mark.valid_to) for mark in book.marks(name)]
+
+
 def told(comparison: Comparison) -> dict[str, Any]:
     """The comparison as JSON, its sources by their hashes alone: the two demos lie in two folders."""
     document = comparison_to_json(comparison)
@@ -33,10 +37,7 @@ def test_the_demo_is_the_same_on_both_stores(demo_in_files: DemoResult, tmp_path
         assert kept.store.database
         assert lines_of(kept) == lines_of(other)
         for line in kept.pulls():
-            judged = [
-                [(mark.state, mark.reason, mark.valid_to) for mark in one.marks(line.name)] for one in (kept, other)
-            ]
-            assert judged[0] == judged[1]
+            assert judgements(kept, line.name) == judgements(other, line.name)
     for one, two in zip(made.verdicts, demo_in_files.verdicts, strict=True):
         assert told(one.comparison) == told(two.comparison)
     assert made.scores == demo_in_files.scores

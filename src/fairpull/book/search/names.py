@@ -15,7 +15,7 @@ from fairpull.book.search.tokens import place
 from fairpull.book.search.tree import Condition, Either, Every, Unless, Where, WordIs
 from fairpull.book.search.words import CHANGES
 from fairpull.book.tables import ATTACHMENTS, FITTED, PULLS, REMARKS, SHEETS
-from fairpull.terms.change_words import SETTING, near_kinds, setting_key
+from fairpull.terms.change_words import LIMITS, SETTING, near_kinds, setting_key
 from fairpull.terms.errors import FairpullError, Fault, SearchRefused
 from fairpull.terms.units import lookup, parse
 
@@ -187,7 +187,9 @@ def _entry(body: Mapping[str, Any], kind: str) -> str:
 def _settings(body: Mapping[str, Any]) -> dict[str, str]:
     """Settings of a build's sheet: name as it is compared -> as it is written."""
     settings = body.get("settings")
-    return {setting_key(str(name)): str(name) for name in settings} if isinstance(settings, Mapping) else {}
+    if not isinstance(settings, Mapping):
+        return {}
+    return {key: str(name) for name in settings if (key := setting_key(str(name))) not in LIMITS}
 
 
 def _alike(one: str, other: str) -> bool:

@@ -15,7 +15,7 @@ from fairpull.tasks.bench.builds import Shelf
 from fairpull.tasks.bench.compare_builds import compare_builds
 from fairpull.terms.bench import COUNTS
 from fairpull.terms.build import PART_KINDS
-from fairpull.terms.change_words import BOOST, SETTING, kind_of_change, near_kinds, setting_key
+from fairpull.terms.change_words import BOOST, LIMITS, SETTING, kind_of_change, near_kinds, setting_key
 from fairpull.terms.errors import FairpullError, Fault, UnknownName
 from fairpull.terms.findings import Finding, Severity
 from fairpull.terms.tuning import Effect, PastWork
@@ -27,7 +27,6 @@ if TYPE_CHECKING:
 
 MAKES_BOOST = ("compressor", "pulley", "turbine")
 BOOST_WORDS = ("boost", "waste gate", "wastegate", "gate")  # in the name of a setting
-LIMITS = ("spark limits", "lambda limits", "jet limits")  # what may be run: nothing that was changed
 LEAST_BOOST = 2000.0  # [Pa]; below it a gain per unit of boost is a division by noise
 Told = Callable[[str, int, int], None]
 
