@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import shutil
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -12,6 +11,7 @@ import pytest
 
 from fairpull.book import open_book
 from fairpull.tasks.bench.take import take_files
+from tests.catalogues import Catalogues
 from tests.cli.conftest import Ran
 from tests.tasks.bench import shop
 
@@ -19,19 +19,19 @@ Run = Callable[..., Ran]
 
 
 @pytest.fixture(scope="module")
-def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
+def made(tmp_path_factory: pytest.TempPathFactory, catalogues: Catalogues) -> Path:
     """A book of two builds, two pulls each."""
     folder = tmp_path_factory.mktemp("papers")
-    with shop.make_book(folder / "book") as kept:
+    with catalogues.used(), shop.make_book(folder / "book") as kept:
         for n, (build, gain) in enumerate((("plain", 1.0), ("tube", 1.04), ("plain", 1.001), ("tube", 1.041))):
             take_files(kept, [shop.sweep(folder / f"{build}-{n}.csv", f"10:{5 * n:02d}:00", gain=gain)], build)
     return folder
 
 
 @pytest.fixture
-def bench(made: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+def bench(made: Path, tmp_path: Path, catalogues: Catalogues, monkeypatch: pytest.MonkeyPatch) -> Path:
     """A working folder with that book in it, to write into."""
-    folder = Path(shutil.copytree(made, tmp_path / "shop"))
+    folder = catalogues.copy(made, tmp_path / "shop")
     monkeypatch.delenv("FAIRPULL_BOOK", raising=False)
     monkeypatch.chdir(folder / "book")
     return folder

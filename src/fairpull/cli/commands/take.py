@@ -58,7 +58,6 @@ def take(
             reports = take_again(kept, files or (), reason, asked, sheet=list_file, build=build, progress=progress)
         else:
             reports = take_named(kept, files or (), list_file, build, asked, progress)
+    look = screen.look()
     for report in reports:
-        screen.say(
-            taken_text(report.build, report.kept, report.already, report.findings, shown, again=again, **screen.look())
-        )
+        screen.say(taken_text(report.build, report.kept, report.already, report.findings, shown, again=again, **look))
