@@ -25,7 +25,7 @@ def strict(text: str) -> dict[str, Any]:
 
 def test_pulls_as_a_document() -> None:
     found = strict(dumps(pulls_to_json(bench_days.lines(), "metric")))
-    assert (found["schema"], found["schema_version"]) == ("fairpull/pulls", 1)
+    assert (found["schema"], found["schema_version"]) == ("fairpull/kept-pulls", 1)
     one, limited, aside, old = found["pulls"]
     assert one["summary"]["peak_power"] == {"value": 118300.0, "unit": "W"}
     assert one["summary"]["peak_power_rpm"] == {"value": 4400.0, "unit": "rpm"}

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from fairpull.show import digits, health_text, scale, terminal
@@ -23,7 +24,13 @@ STATE_STYLE = {COUNTS: "green"}
 
 def _figure(line: KeptPull, name: str, unit: str, system: str) -> str:
     value = line.summary.get(name)
-    return digits.DASH if value is None else digits.number(scale.scalar(value, unit, system), 1)
+    return digits.DASH if value is None else digits.number(value * _per(unit, system), 1)
+
+
+@lru_cache(maxsize=16)
+def _per(unit: str, system: str) -> float:
+    """Shown units in one house unit; torque and power have no offset."""
+    return scale.scalar(1.0, unit, system)
 
 
 def observed(line: KeptPull) -> bool:

@@ -10,7 +10,7 @@ from fairpull.terms.bench import KeptPull
 from fairpull.terms.glossary import BY_NAME
 from fairpull.terms.health import HealthReport
 
-SCHEMA = "fairpull/pulls"
+SCHEMA = "fairpull/kept-pulls"
 HEALTH_SCHEMA = "fairpull/health"
 SCHEMA_VERSION = 1
 UNITS = {"factor": "1", "duration": "s", "sweep_rate": "rpm/s"}

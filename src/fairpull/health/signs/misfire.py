@@ -7,7 +7,11 @@ runs cold (practice). Confirmed by another plug and lead, and by a scope.
 Thresholds: scatter about the smooth curve, middle of a window 500 rpm wide or wider, over that of the references, or of
 the quiet part of the same pull. Sound pulls of one cell reach 1.8 times in one of a hundred, and their scatter leans to
 neither side; lost cycles lean downwards (skewness below ``LEANS``). So: ``RAISED`` with the lean, ``WITNESSED`` with
-torque or lambda beside it, ``WILD`` without; more of each where no references say how scatter grows along the pull.
+torque or lambda beside it, ``WILD`` without; more of each where no references say how scatter grows along the pull,
+but not of the first: there a sound pull does not lean, and a misfire over most of the range has little quiet part.
+``COARSE`` scatter without references is enough by itself. A stretch that lost torque without its air is named by one
+exhaust that runs cold there (sound pulls: 5 K), by a lambda sensor that leans there against the flows (sound: 0.8 %),
+or, where nobody metered the air, by scatter raised in that stretch (``ROUGH_THERE``) when the loss is over before the end.
 """
 
 from __future__ import annotations
@@ -25,11 +29,11 @@ from fairpull.terms.health import Sign, Unseen
 
 KINDS = ("misfire",)
 NEEDS = ("time trace", "better with earlier sound pulls, air and fuel flow, lambda or exhaust temperatures")
-RAISED = 1.4
+RAISED = 1.3
 FEW = 1.3  # over the root of a window's samples is added
 WITNESSED = 1.85
 WILD = 2.3
-ALONE = 1.8
+ALONE = 1.3
 ALONE_WITNESSED = 2.7
 ALONE_WILD = 4.0
 LEANS = -0.35
@@ -37,14 +41,20 @@ WIDTH = 500.0  # rpm
 SHARE = 0.15  # of the range, where that is wider
 ENDS = (150.0, 100.0)  # rpm at start and end that the smooth curve follows less well
 LEAST = 0.004  # of torque; less is no lost cycle
+LEAST_LEANING = 0.0036  # the same where it leans downwards
+COARSE = 0.025  # of torque; no sound pull of a cell scatters by half of it
 QUIETEST = 0.0012  # of torque: references are not believed to scatter less
 LEAN = 0.02  # sensor over flow lambda, against the references
 LOSS = 0.008
-
-
 PATCH = 0.012  # of torque lost in one stretch beyond what the gentlest quarter loses
-COLD = 15.0  # [K] that one exhaust loses there more than the others, against the references
-LEAN_THERE = 0.012  # sensor over flow lambda there, beyond what they are apart elsewhere
+SMALL = 0.0055  # the same where one exhaust runs cold there
+COLD = 8.0  # [K] that one exhaust loses there more than the others, against the references
+ROUGH_THERE = 1.3  # times the references' scatter
+SPREAD = 0.014  # of torque lost in a stretch that is rough
+TILT = -0.004  # of torque; where three quarters gained more than this, the curve's shape moved
+OVER_BY = 400.0  # rpm before the end; what lasts to the end is a restriction's or a belt's
+WIDE, DEEP = 1000.0, 0.02  # rpm and of torque: the stretch is the misfire's range, wider than any float
+LEAN_THERE = 0.010  # sensor over flow lambda there, beyond what they are apart elsewhere
 CONFIRM = "Fit other plugs and leads, look at the ignition with a scope, repeat; find the cylinder that runs cold."
 
 
@@ -56,6 +66,21 @@ class _Scatter:
     high: float
     skew: float
     against: str
+
+
+@dataclass(frozen=True, slots=True)
+class _Patch:
+    there: BoolArray
+    at: float
+    most: float
+    everywhere: float
+    scatter: float
+    low: float
+    high: float
+
+    def meets(self, scatter: _Scatter) -> bool:
+        """Whether most of the rough stretch lies in this one."""
+        return min(self.high, scatter.high) - max(self.low, scatter.low) >= 0.5 * (scatter.high - scatter.low)
 
 
 def look(view: View) -> Sign | Unseen | None:
@@ -73,18 +98,25 @@ def look(view: View) -> Sign | Unseen | None:
     if scatter is None:
         return None
     patch = _patch(view)
-    if patch is not None:
-        return patch
+    named = _named(view, patch, scatter) if patch is not None else None
+    if named is not None:
+        return named
     witnesses = _witnesses(view)
     leans = scatter.skew < LEANS
-    if scatter.own < LEAST or scatter.times < _needed(view, scatter.against == REFERENCES, leans, bool(witnesses)):
+    referenced = scatter.against == REFERENCES
+    coarse = not referenced and scatter.own >= COARSE
+    least = LEAST_LEANING if leans else LEAST
+    if scatter.own < least or not (coarse or scatter.times >= _needed(view, referenced, leans, bool(witnesses))):
         return None
     told = [*(["drops more than it overshoots"] if leans else []), *witnesses]
     evidence = (
         f"Torque scatters by {100.0 * scatter.own:.1f} % about its own line, {scatter.times:.1f} times that of "
         f"{scatter.against}" + (f"; it {'; '.join(told)}." if leans else f"; {'; '.join(told)}." if told else ".")
     )
-    return Sign(KINDS[0], Severity.FAULT, scatter.low, scatter.high, scatter.own, "1", evidence, CONFIRM)
+    low = scatter.low
+    if patch is not None and patch.most >= DEEP and patch.high - patch.low >= WIDE and patch.meets(scatter):
+        low = min(low, patch.low)
+    return Sign(KINDS[0], Severity.FAULT, low, scatter.high, scatter.own, "1", evidence, CONFIRM)
 
 
 def _needed(view: View, referenced: bool, leans: bool, witnessed: bool) -> float:
@@ -141,8 +173,8 @@ def _lean(view: View) -> float:
     return skewness(rest[inside])
 
 
-def _patch(view: View) -> Sign | None:
-    """A slow cell shows a stretch of lost torque, no single lost cycle; a cold exhaust or a false lean names it."""
+def _patch(view: View) -> _Patch | None:
+    """The stretch that lost most torque beyond what the pull lost elsewhere and beyond the air."""
     torque, air = view.ratio("torque"), view.ratio("air_mass_flow")
     if torque is None:
         return None
@@ -153,15 +185,33 @@ def _patch(view: View) -> Sign | None:
     everywhere = float(np.percentile(lost[inside], 25))
     beyond = np.where(inside, lost - everywhere, np.nan)
     at, most = _worst_window(view.rpm, beyond)
-    if most < max(PATCH, 2.5 * torque.scatter, everywhere):  # a loss at all speeds is a low cylinder's
-        return None
     there = inside & (np.nan_to_num(beyond) > 0.4 * most)
-    told = _cold_there(view, there) or _lean_there(view, there)
+    if most < max(SMALL, everywhere) or not there.any():  # a loss at all speeds is a low cylinder's
+        return None
+    rpm = view.rpm[there]
+    return _Patch(there, float(view.rpm[at]), most, everywhere, torque.scatter, float(rpm[0]), float(rpm[-1]))
+
+
+def _named(view: View, patch: _Patch, scatter: _Scatter) -> Sign | None:
+    """A slow cell shows a stretch of lost torque, no single lost cycle; a witness names it."""
+    told = _cold_there(view, patch.there)
+    if not told and patch.most >= max(PATCH, 2.5 * patch.scatter):
+        told = _lean_there(view, patch.there) or _rough_there(view, patch, scatter)
     if not told:
         return None
-    evidence = f"Torque loses {100.0 * most:.1f} % about {view.rpm[at]:.0f} rpm that the air did not lose; {told}."
-    rpm = view.rpm[there]
-    return Sign(KINDS[0], Severity.FAULT, float(rpm[0]), float(rpm[-1]), most, "1", evidence, CONFIRM)
+    metered = " that the air did not lose" if view.has("air_mass_flow") else ""
+    evidence = f"Torque loses {100.0 * patch.most:.1f} % about {patch.at:.0f} rpm{metered}; {told}."
+    return Sign(KINDS[0], Severity.FAULT, patch.low, patch.high, patch.most, "1", evidence, CONFIRM)
+
+
+def _rough_there(view: View, patch: _Patch, scatter: _Scatter) -> str:
+    """Scatter raised in a stretch that is over before the end, where no meter followed the air; as a clause."""
+    if view.has("air_mass_flow") or scatter.against != REFERENCES or not patch.meets(scatter):
+        return ""
+    loss = patch.most >= SPREAD and patch.everywhere >= TILT and patch.high <= view.rpm[-1] - OVER_BY
+    if not loss or scatter.own < LEAST or scatter.times < ROUGH_THERE:
+        return ""
+    return f"it scatters there {scatter.times:.1f} times as much as {REFERENCES}, and less above"
 
 
 def _cold_there(view: View, there: BoolArray) -> str:

@@ -53,6 +53,8 @@ class Merged:
 
 def plain(text: str) -> str:
     """Text from a file without control characters, so that it cannot steer a terminal."""
+    if text.isprintable():
+        return text
     kept = (" " if one in "\t\r\n" else one for one in text)
     return "".join(one for one in kept if unicodedata.category(one) not in ("Cc", "Cf"))
 
