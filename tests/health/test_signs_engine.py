@@ -121,6 +121,41 @@ def test_slow_cell_shows_a_stretch_and_a_cold_exhaust() -> None:
     assert "exhaust 3" in found.evidence
 
 
+def slow_cell(loss: float, cold: float) -> Sign | Unseen | None:
+    """Torque lost smoothly about one speed, one of four exhausts colder there by ``cold`` [K]."""
+    table = channels(1)
+    base = table["exhaust_temperature_1"]
+    pack = {f"exhaust_temperature_{n}": base + 5.0 * n for n in range(1, 5)}
+    there = np.exp(-0.5 * np.square((speeds() - 3700.0) / 350.0))
+    sick = pull(
+        {**pack, "torque": table["torque"] * (1.0 - loss * there), "exhaust_temperature_3": base + 15.0 - cold * there}
+    )
+    return misfire.look(view(sick, others=tuple(pull(pack, seed=70 + n) for n in range(3))))
+
+
+def test_a_small_loss_needs_a_cold_exhaust() -> None:
+    """1.5 % lost smoothly is called with an exhaust 40 K colder there, and not with one as warm as ever."""
+    found = sure(slow_cell(0.015, 40.0))
+    assert "exhaust 3" in found.evidence
+    assert slow_cell(0.015, 1.0) is None
+
+
+def test_misfire_over_most_of_the_range_has_no_quiet_part() -> None:
+    """Without references, cycles lost almost everywhere leave a quiet part that is not quiet."""
+    lost = np.ones(speeds().size)
+    lost[np.random.default_rng(4).random(lost.size) < 0.06] = 0.9
+    lost[(speeds() > 3000.0) & (speeds() < 4200.0) & (np.random.default_rng(5).random(lost.size) < 0.12)] = 0.85
+    found = sure(misfire.look(view(scaled(lost, "torque"))))
+    assert "its quiet part" in found.evidence
+
+
+def test_even_scatter_without_references_is_no_misfire() -> None:
+    """A cell that is half as rough again in one stretch leans to neither side."""
+    noise = np.random.default_rng(6).standard_normal(speeds().size)
+    rough = 1.0 + 0.003 * noise * np.where((speeds() > 3000.0) & (speeds() < 4200.0), 1.5, 1.0)
+    assert misfire.look(view(scaled(rough, "torque"))) is None
+
+
 def test_steps_hide_misfire() -> None:
     """Means of holds have no cycles in them."""
     assert isinstance(misfire.look(view(pull(kind="steps"))), Unseen)

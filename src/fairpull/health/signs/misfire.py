@@ -11,7 +11,7 @@ torque or lambda beside it, ``WILD`` without; more of each where no references s
 but not of the first: there a sound pull does not lean, and a misfire over most of the range has little quiet part.
 ``COARSE`` scatter without references is enough by itself. A stretch that lost torque without its air is named by one
 exhaust that runs cold there (sound pulls: 5 K), by a lambda sensor that leans there against the flows (sound: 0.8 %),
-or, where nobody metered the air, by scatter raised in that stretch (``ROUGH_THERE``) when the loss is over before the end.
+or, where nobody metered the air, by scatter raised there (``ROUGH_THERE``) when the loss is over before the end.
 """
 
 from __future__ import annotations
@@ -29,7 +29,8 @@ from fairpull.terms.health import Sign, Unseen
 
 KINDS = ("misfire",)
 NEEDS = ("time trace", "better with earlier sound pulls, air and fuel flow, lambda or exhaust temperatures")
-RAISED = 1.3
+RAISED = 1.4
+BESIDE = 0.15  # less is enough where what leans has a witness or a stretch of lost torque
 FEW = 1.3  # over the root of a window's samples is added
 WITNESSED = 1.85
 WILD = 2.3
@@ -49,10 +50,12 @@ LOSS = 0.008
 PATCH = 0.012  # of torque lost in one stretch beyond what the gentlest quarter loses
 SMALL = 0.0055  # the same where one exhaust runs cold there
 COLD = 8.0  # [K] that one exhaust loses there more than the others, against the references
+WARM = 3.0  # [K]; less off than this, and no cylinder missed
 ROUGH_THERE = 1.3  # times the references' scatter
 SPREAD = 0.014  # of torque lost in a stretch that is rough
 TILT = -0.004  # of torque; where three quarters gained more than this, the curve's shape moved
 OVER_BY = 400.0  # rpm before the end; what lasts to the end is a restriction's or a belt's
+FILLED = 0.75  # of the nodes between its ends
 WIDE, DEEP = 1000.0, 0.02  # rpm and of torque: the stretch is the misfire's range, wider than any float
 LEAN_THERE = 0.010  # sensor over flow lambda there, beyond what they are apart elsewhere
 CONFIRM = "Fit other plugs and leads, look at the ignition with a scope, repeat; find the cylinder that runs cold."
@@ -77,6 +80,7 @@ class _Patch:
     scatter: float
     low: float
     high: float
+    width: float
 
     def meets(self, scatter: _Scatter) -> bool:
         """Whether most of the rough stretch lies in this one."""
@@ -106,7 +110,9 @@ def look(view: View) -> Sign | Unseen | None:
     referenced = scatter.against == REFERENCES
     coarse = not referenced and scatter.own >= COARSE
     least = LEAST_LEANING if leans else LEAST
-    if scatter.own < least or not (coarse or scatter.times >= _needed(view, referenced, leans, bool(witnesses))):
+    stretch = patch is not None and patch.meets(scatter)
+    witnessed = bool(witnesses) or (leans and stretch and patch is not None and patch.most >= SPREAD)
+    if scatter.own < least or not (coarse or scatter.times >= _needed(view, referenced, leans, witnessed)):
         return None
     told = [*(["drops more than it overshoots"] if leans else []), *witnesses]
     evidence = (
@@ -114,7 +120,13 @@ def look(view: View) -> Sign | Unseen | None:
         f"{scatter.against}" + (f"; it {'; '.join(told)}." if leans else f"; {'; '.join(told)}." if told else ".")
     )
     low = scatter.low
-    if patch is not None and patch.most >= DEEP and patch.high - patch.low >= WIDE and patch.meets(scatter):
+    if (
+        patch is not None
+        and stretch
+        and patch.most >= DEEP
+        and patch.width >= WIDE
+        and not _all_warm(view, patch.there)
+    ):
         low = min(low, patch.low)
     return Sign(KINDS[0], Severity.FAULT, low, scatter.high, scatter.own, "1", evidence, CONFIRM)
 
@@ -123,7 +135,8 @@ def _needed(view: View, referenced: bool, leans: bool, witnessed: bool) -> float
     """How many times the usual scatter is called misfire; more where a window holds few samples."""
     rungs = (RAISED, WITNESSED, WILD) if referenced else (ALONE, ALONE_WITNESSED, ALONE_WILD)
     samples = np.count_nonzero(view.rows) * WIDTH / max(float(np.ptp(view.rpm)), WIDTH)
-    return (rungs[0] if leans else rungs[1] if witnessed else rungs[2]) + FEW / float(np.sqrt(samples))
+    leaning = rungs[0] - (BESIDE if witnessed else 0.0)
+    return (leaning if leans else rungs[1] if witnessed else rungs[2]) + FEW / float(np.sqrt(samples))
 
 
 REFERENCES, QUIET_PART = "the references", "its quiet part"
@@ -189,7 +202,9 @@ def _patch(view: View) -> _Patch | None:
     if most < max(SMALL, everywhere) or not there.any():  # a loss at all speeds is a low cylinder's
         return None
     rpm = view.rpm[there]
-    return _Patch(there, float(view.rpm[at]), most, everywhere, torque.scatter, float(rpm[0]), float(rpm[-1]))
+    # Holes are not of it: a float and a wave far below it make no wide stretch.
+    width = float(np.ptp(rpm)) if np.count_nonzero(there) * (view.rpm[1] - view.rpm[0]) > FILLED * np.ptp(rpm) else 0.0
+    return _Patch(there, float(view.rpm[at]), most, everywhere, torque.scatter, float(rpm[0]), float(rpm[-1]), width)
 
 
 def _named(view: View, patch: _Patch, scatter: _Scatter) -> Sign | None:
@@ -214,18 +229,31 @@ def _rough_there(view: View, patch: _Patch, scatter: _Scatter) -> str:
     return f"it scatters there {scatter.times:.1f} times as much as {REFERENCES}, and less above"
 
 
-def _cold_there(view: View, there: BoolArray) -> str:
-    """The cylinder whose exhaust runs cold in the stretch, as a clause."""
+def _coldest(view: View, there: BoolArray) -> tuple[int, float] | None:
+    """The exhaust that lost most in the stretch, and how far it lies off the others [K], against the references."""
     away = {}
     for number in view.per_cylinder("exhaust_temperature"):
         against = view.difference(f"exhaust_temperature_{number}")
         if against is not None:
             away[number] = float(np.nanmedian(against.values[there]))
     if len(away) < 3:
-        return ""
+        return None
     number = min(away, key=lambda key: away[key])
-    off = away[number] - float(np.median([value for key, value in away.items() if key != number]))
-    return f"exhaust {number} runs {saying.warmer(off)} against the others there" if off < -COLD else ""
+    return number, away[number] - float(np.median([value for key, value in away.items() if key != number]))
+
+
+def _cold_there(view: View, there: BoolArray) -> str:
+    """The cylinder whose exhaust runs cold in the stretch, as a clause."""
+    found = _coldest(view, there)
+    if found is None or found[1] >= -COLD:
+        return ""
+    return f"exhaust {found[0]} runs {saying.warmer(found[1])} against the others there"
+
+
+def _all_warm(view: View, there: BoolArray) -> bool:
+    """Exhausts were logged, and all burnt as ever."""
+    found = _coldest(view, there)
+    return found is not None and found[1] > -WARM
 
 
 def _lean_there(view: View, there: BoolArray) -> str:
