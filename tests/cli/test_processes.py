@@ -73,7 +73,9 @@ def test_a_large_log_is_named_on_a_terminal_and_cancelling_leaves_nothing(tmp_pa
         while more := os.read(ours, 1000):
             told += more
     os.close(ours)
-    assert (running.returncode, out) == (130, b"")
+    # ended by the signal itself (inside the library that reads tables) is the same 130 to a shell
+    assert running.returncode in (130, -signal.SIGINT)
+    assert out == b""
     assert told.startswith(b"\rreading 1 of 2: a.csv")
     assert b"Traceback" not in told
     assert sorted(path.name for path in tmp_path.iterdir()) == ["a.csv", "b.csv"]

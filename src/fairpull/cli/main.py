@@ -102,4 +102,8 @@ def _no_access(error: OSError) -> Fault:
 def run() -> None:
     """Run the process's own command and leave with its code."""
     process.start()
-    process.leave(main())
+    try:
+        code = main()
+    except KeyboardInterrupt:  # in the moment between two commands of the interpreter's own
+        code = CANCELLED
+    process.leave(code)
