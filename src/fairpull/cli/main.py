@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import sys
+from collections.abc import Collection, Sequence
 
 import typer
 
@@ -39,32 +40,58 @@ from fairpull.terms.version import VERSION
 REFUSED = 2
 CANCELLED = 130
 
-# Plain help: drawing it in colour would double the time it takes to appear.
-app = typer.Typer(
-    name="fairpull",
-    cls=PlainGroup,
-    help="Honest comparison of full-load pulls on an engine brake.",
-    epilog="Engine testing can kill: carbon monoxide, fuel fire, burst parts. Local codes and licensed practice rule.",
-    add_completion=False,
-    rich_markup_mode=None,
-    no_args_is_help=True,
-    pretty_exceptions_enable=False,
-)
 ALONE = (read, compare, air, join, calibrate, inertia, demo)
 ON_THE_BOOK = (take, watch, fitted, pulls, pull, mark, move, remark, attach, papers)
 ANSWERS = (health, purpose, tune, running_in, past, results)
-for command in (*ALONE, *ON_THE_BOOK, *ANSWERS):
-    app.command(cls=PlainCommand)(command)
-for name, group in (("book", book), ("sheets", sheets)):
-    app.add_typer(group, name=name)
+COMMANDS = {one.__name__.replace("_", "-"): one for one in (*ALONE, *ON_THE_BOOK, *ANSWERS)}
+GROUPS = {"book": book, "sheets": sheets}
 
 
-@app.callback(invoke_without_command=True)
 def front(version: bool = typer.Option(False, "--version", help="Say the version and stop.")) -> None:
     """Honest comparison of full-load pulls on an engine brake."""
     if version:
         screen.say(f"fairpull {VERSION}")
         raise typer.Exit
+
+
+def app_with(names: Collection[str]) -> typer.Typer:
+    """The command line with these commands and groups.
+
+    Args:
+        names: as they are typed.
+
+    Returns:
+        The program; help lists the commands in the house's order.
+    """
+    # Plain help: drawing it in colour would double the time it takes to appear.
+    made = typer.Typer(
+        name="fairpull",
+        cls=PlainGroup,
+        help="Honest comparison of full-load pulls on an engine brake.",
+        epilog="Engine testing can kill: carbon monoxide, fuel fire, burst parts. "
+        "Local codes and licensed practice rule.",
+        add_completion=False,
+        rich_markup_mode=None,
+        no_args_is_help=True,
+        pretty_exceptions_enable=False,
+    )
+    made.callback(invoke_without_command=True)(front)
+    for name, command in COMMANDS.items():
+        if name in names:
+            made.command(cls=PlainCommand)(command)
+    for name, group in GROUPS.items():
+        if name in names:
+            made.add_typer(group, name=name)
+    return made
+
+
+app = app_with([*COMMANDS, *GROUPS])
+
+
+def _app_of(words: Sequence[str]) -> typer.Typer:
+    """The command line with the one command that is called: laying out the options of all takes time."""
+    called = words[0] if words else ""
+    return app_with([called]) if called in COMMANDS or called in GROUPS else app
 
 
 def main(argv: Sequence[str] | None = None) -> int:
@@ -77,7 +104,8 @@ def main(argv: Sequence[str] | None = None) -> int:
         0 done (perhaps with findings), 2 refused, 130 cancelled.
     """
     try:
-        app(args=None if argv is None else list(argv), prog_name="fairpull")
+        words = list(sys.argv[1:] if argv is None else argv)
+        _app_of(words)(args=words, prog_name="fairpull")
     except FairpullError as error:
         for fault in dict.fromkeys(error.faults):
             screen.tell(f"refused: {' '.join(fault.line().split())}")

@@ -6,8 +6,6 @@ import glob
 from collections.abc import Sequence
 from pathlib import Path
 
-from fairpull.tasks.bench.door import book_folder, the_book
-
 FILES, BUILDS = "files", "builds"
 
 
@@ -24,7 +22,11 @@ def meant(words: Sequence[str], book: str = "") -> str:
     """
     if book:
         return BUILDS
-    if any(_is_place(word) for word in words) or book_folder() is None:
+    if any(_is_place(word) for word in words):
+        return FILES
+    from fairpull.tasks.bench.door import book_folder, the_book  # a comparison of files needs no book
+
+    if book_folder() is None:
         return FILES
     with the_book(read_only=True) as kept:
         names = {sheet.name for sheet in kept.sheets("build")}
