@@ -7,6 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from fairpull.health.shapes import dip_depth, skewness
 from fairpull.health.view import STEP, make_view
 from tests.health.plain_pull import HIGH, LOW, channels, engine, pull, share, speeds, view
 
@@ -163,3 +164,11 @@ def test_a_meter_that_logs_zeros_in_every_reference_is_no_reference() -> None:
     assert seen is not None
     assert seen.ratio("air_mass_flow") is None
     assert seen.ratio("torque") is not None
+
+
+def test_depth_of_a_dip_and_skewness_by_hand() -> None:
+    """A dip of 3 below its shoulders at 10; values that drop by 9 once among steps of 1 are skewed below zero."""
+    depth = dip_depth(np.array([10.0, 10.0, 7.0, 10.0, 10.0]), 2)
+    assert depth[2] == pytest.approx(3.0)
+    assert skewness(np.array([1.0, -1.0, 1.0, -1.0, 1.0, -9.0])) < -1.0
+    assert skewness(np.array([1.0, -1.0, 1.0, -1.0])) == pytest.approx(0.0)
