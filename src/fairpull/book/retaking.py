@@ -14,7 +14,7 @@ from fairpull.book.json_text import loads
 from fairpull.book.pulls import row_of
 from fairpull.book.store import Store
 from fairpull.book.tables import FIGURES, MARKS, PULLS, REMARKS
-from fairpull.book.take import _Coming, _figures, _prepared, _sheet_versions  # one way of writing a pull, not two
+from fairpull.book.take import Coming, figure_rows, prepared, sheet_versions  # one way of writing a pull, not two
 from fairpull.book.traces import single_file, trace_bytes
 from fairpull.terms.bench import NewPull
 from fairpull.terms.errors import BookRefused, Fault
@@ -45,11 +45,11 @@ def retake(store: Store, name: str, new: NewPull, reason: str, by: str = "") -> 
     if not reason.strip():
         seen = "read again without a reason"
         raise BookRefused(Fault("reason-missing", f"pull {name}", seen, "say in a few words why"))
-    (coming,) = _prepared([new])
+    (coming,) = prepared([new])
     with store.placing() as (connection, staged):
         row = row_of(connection, name)
         _require_same(row, new)
-        _sheet_versions(connection, [new])
+        sheet_versions(connection, [new])
         file = row.trace_file
         if coming.trace != row.trace:
             file = _free_file(connection, row)
@@ -93,7 +93,7 @@ def _free_file(connection: Connection, row: Row[Any]) -> str:
         count += 1
 
 
-def _write(connection: Connection, row: Row[Any], coming: _Coming, file: str) -> None:
+def _write(connection: Connection, row: Row[Any], coming: Coming, file: str) -> None:
     """The pull's row and figures anew."""
     new, pull = coming.new, coming.new.pull
     rpm = np.asarray(pull.channels["rpm"], dtype=np.float64)
@@ -117,7 +117,7 @@ def _write(connection: Connection, row: Row[Any], coming: _Coming, file: str) ->
     connection.execute(delete(FIGURES).where(FIGURES.c.pull == row.number))
     figures = [
         {"pull": row.number, "name": name, "least": least, "mean": mean, "most": most}
-        for name, (least, mean, most) in _figures(new).items()
+        for name, (least, mean, most) in figure_rows(new).items()
         if all(map(math.isfinite, (least, mean, most)))
     ]
     if figures:

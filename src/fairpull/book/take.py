@@ -30,7 +30,7 @@ from fairpull.terms.version import VERSION
 
 
 @dataclass(frozen=True, slots=True)
-class _Coming:
+class Coming:
     """A pull that is ready to be taken in: checked, hashed, its papers written."""
 
     new: NewPull
@@ -41,6 +41,7 @@ class _Coming:
 
     @property
     def key(self) -> tuple[str, int]:
+        """Content hash of the file, and which pull of it."""
         return self.new.pull.origin.sha256, self.piece
 
 
@@ -64,11 +65,11 @@ def take(store: Store, pulls: Sequence[NewPull], files: Mapping[str, Path]) -> T
             disk; a book that may not be written.
         UnknownName: a build or a session without a sheet.
     """
-    coming = _prepared(pulls)
+    coming = prepared(pulls)
     if not coming:
         return Taken((), {})
     with store.placing() as (connection, staged):
-        versions = _sheet_versions(connection, pulls)
+        versions = sheet_versions(connection, pulls)
         known = _known(connection, {one.key[0] for one in coming})
         new, already = _sorted_out(coming, known)
         _require_originals(connection, new, files)
@@ -83,10 +84,10 @@ def take(store: Store, pulls: Sequence[NewPull], files: Mapping[str, Path]) -> T
     return Taken(tuple(names.values()), _already(already, {**known, **names}))
 
 
-def _prepared(pulls: Sequence[NewPull]) -> list[_Coming]:
+def prepared(pulls: Sequence[NewPull]) -> list[Coming]:
     """Checked and hashed, before anybody has to wait for the lock; a pull given twice in the same call stands once."""
     faults: list[Fault] = []
-    coming: list[_Coming] = []
+    coming: list[Coming] = []
     pieces: Counter[tuple[str, str]] = Counter()
     seen: set[tuple[str, str, int, str, str]] = set()
     for new in pulls:
@@ -104,7 +105,7 @@ def _prepared(pulls: Sequence[NewPull]) -> list[_Coming]:
         where = f"pull {new.pull.name}"
         finite = {name: float(value) for name, value in new.summary.items() if math.isfinite(value)}
         papers = dumps(_papers(new), where=where, finite=False)
-        coming.append(_Coming(new, pieces[file], trace, dumps(finite, where=where), papers))
+        coming.append(Coming(new, pieces[file], trace, dumps(finite, where=where), papers))
         pieces[file] += 1
     if faults:
         raise BookRefused(faults)
@@ -142,7 +143,8 @@ def _papers(new: NewPull) -> dict[str, Any]:
     }
 
 
-def _sheet_versions(connection: Connection, pulls: Sequence[NewPull]) -> dict[str, int]:
+def sheet_versions(connection: Connection, pulls: Sequence[NewPull]) -> dict[str, int]:
+    """Newest version of each build's sheet; a build or session without one is refused."""
     for session in sorted({new.session for new in pulls if new.session}):
         if not newest_version(connection, "session", session):
             raise unknown("session", session, sheet_names(connection, "session"), "keep the session's sheet first")
@@ -162,8 +164,8 @@ def _known(connection: Connection, hashes: set[str]) -> dict[tuple[str, int], st
     return known
 
 
-def _sorted_out(coming: Sequence[_Coming], known: Mapping[tuple[str, int], str]) -> tuple[list[_Coming], list[_Coming]]:
-    new: dict[tuple[str, int], _Coming] = {}
+def _sorted_out(coming: Sequence[Coming], known: Mapping[tuple[str, int], str]) -> tuple[list[Coming], list[Coming]]:
+    new: dict[tuple[str, int], Coming] = {}
     already = []
     for one in coming:
         if one.key in known or one.key in new:
@@ -173,7 +175,7 @@ def _sorted_out(coming: Sequence[_Coming], known: Mapping[tuple[str, int], str])
     return list(new.values()), already
 
 
-def _already(already: Sequence[_Coming], names: Mapping[tuple[str, int], str]) -> dict[str, tuple[str, ...]]:
+def _already(already: Sequence[Coming], names: Mapping[tuple[str, int], str]) -> dict[str, tuple[str, ...]]:
     found: dict[str, tuple[str, ...]] = {}
     for one in already:
         file = Path(one.new.pull.origin.path).name
@@ -181,7 +183,7 @@ def _already(already: Sequence[_Coming], names: Mapping[tuple[str, int], str]) -
     return found
 
 
-def _require_originals(connection: Connection, new: Sequence[_Coming], files: Mapping[str, Path]) -> None:
+def _require_originals(connection: Connection, new: Sequence[Coming], files: Mapping[str, Path]) -> None:
     hashes = dict.fromkeys(one.key[0] for one in new)
     query = select(ORIGINALS.c.sha256)
     missing = [
@@ -196,7 +198,7 @@ def _require_originals(connection: Connection, new: Sequence[_Coming], files: Ma
         )
 
 
-def _rows(connection: Connection, new: Sequence[_Coming], versions: Mapping[str, int]) -> list[dict[str, Any]]:
+def _rows(connection: Connection, new: Sequence[Coming], versions: Mapping[str, int]) -> list[dict[str, Any]]:
     number = int(connection.execute(select(func.max(PULLS.c.number))).scalar() or 0)
     now = time.time()
     given: set[str] = set()
@@ -259,7 +261,7 @@ def _free_name(connection: Connection, name: str, given: set[str]) -> str:
     return free
 
 
-def _insert(connection: Connection, new: Sequence[_Coming], rows: Sequence[Mapping[str, Any]]) -> None:
+def _insert(connection: Connection, new: Sequence[Coming], rows: Sequence[Mapping[str, Any]]) -> None:
     if not rows:
         return
     connection.execute(insert(PULLS), list(rows))
@@ -273,13 +275,14 @@ def _insert(connection: Connection, new: Sequence[_Coming], rows: Sequence[Mappi
     figures = [
         {"pull": row["number"], "name": name, "least": least, "mean": mean, "most": most}
         for one, row in zip(new, rows, strict=True)
-        for name, (least, mean, most) in _figures(one.new).items()
+        for name, (least, mean, most) in figure_rows(one.new).items()
         if all(map(math.isfinite, (least, mean, most)))
     ]
     if figures:
         connection.execute(insert(FIGURES), figures)
 
 
-def _figures(new: NewPull) -> dict[str, tuple[float, float, float]]:
+def figure_rows(new: NewPull) -> dict[str, tuple[float, float, float]]:
+    """Least, mean and most of every channel; a summary figure is all three of its own."""
     channels = {name: (float(one.least), float(one.mean), float(one.most)) for name, one in new.figures.items()}
     return {**channels, **{name: (float(value),) * 3 for name, value in new.summary.items()}}
