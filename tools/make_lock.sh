@@ -7,4 +7,4 @@ pin() {
         --no-header --no-emit-index-url --no-emit-find-links --no-annotate --upgrade "$@"
 }
 pin pyproject.toml --group build --output-file lock/run.txt
-pin pyproject.toml --group build --group test --group check --extra mdf --extra postgres --constraint lock/run.txt --output-file lock/dev.txt
+pin pyproject.toml --group build --group test --group check --extra mdf --extra postgres --extra shop --constraint lock/run.txt --output-file lock/dev.txt

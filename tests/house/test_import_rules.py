@@ -71,6 +71,12 @@ PLANTS = (
         "a command leans on another",
     ),
     Plant("doors-call-tasks", {"cli/planted.py": "import fairpull.pulls\n"}, "the command line does science"),
+    Plant("doors-call-tasks", {"web/planted.py": "import fairpull.book\n"}, "a page opens the store by itself"),
+    Plant(
+        "pages-apart",
+        {"web/pages/planted.py": "import fairpull.web.pages.grown\n", "web/pages/grown.py": ""},
+        "a page leans on another",
+    ),
     Plant("no-hidden-doors", {"terms/planted.py": "import importlib\n"}, "an import the linter cannot see"),
     Plant("no-hidden-doors", {"show/planted.py": "def late():\n    import runpy\n"}, "and a late one"),
 )

@@ -24,6 +24,7 @@ HEAVY = {
     "typer",
     "rich",
 }
+HEAVY |= {"fastapi", "starlette", "uvicorn", "argon2", "js_lib_htmx"}
 HEAVY |= {"sqlalchemy", "alembic", "psycopg", "pandas", "asammdf", "jsonschema", "jinja2", "numba"}
 
 
@@ -49,6 +50,7 @@ ROOMS = {
     "demo": Allowed({"numpy"}, {"scipy", "polars", "pyarrow", "openpyxl", "xlsxwriter"}),
     "show": Allowed({"numpy"}, {"altair", "vl_convert", "rich", "polars"}),
     "tasks": Allowed({"numpy"}, {"scipy", "polars", "pydantic", "tomli_w"}),
+    "web": Allowed({"fastapi", "starlette", "jinja2", "markupsafe"}, {"vl_convert"}),
     "cli": Allowed({"typer", "rich"}, {"rich"}),
 }
 # Files that are loaded only when they are needed may hold their library at the top; the first that fits counts.
@@ -66,6 +68,9 @@ LATE = {
     "book/search/*.py": Allowed({"numpy", "sqlalchemy"}, {"polars", "pyarrow"}),
     "book/*.py": Allowed({"numpy", "sqlalchemy"}, {"alembic", "psycopg", "polars", "pyarrow", "tomli_w"}),
     "show/chart*.py": Allowed({"numpy", "altair"}, {"vl_convert"}),
+    "tasks/shop/*.py": Allowed(set(), {"argon2", "tomli_w"}),
+    "web/static_files.py": Allowed({"fastapi", "js_lib_htmx"}, {"vl_convert"}),
+    "web/guard/server.py": Allowed({"fastapi", "starlette", "uvicorn"}),
 }
 
 

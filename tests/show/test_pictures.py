@@ -9,7 +9,8 @@ from pathlib import Path
 
 import pytest
 
-from fairpull.show.chart_csv import cell, chart_csv
+from fairpull.show.chart_csv import chart_csv
+from fairpull.show.csv_cells import cell
 from fairpull.show.pictures import picture, write_pictures
 from fairpull.terms.errors import UnknownName
 from tests.show import days

@@ -107,6 +107,11 @@ def test_numbers_with_units_as_typed(text: str, house: str, value: float) -> Non
         ("5 (((", "Pa", UnitRefused, "unit-unknown"),
         ("abc", "Pa", ValueRefused, "not-a-number"),
         ("", "Pa", ValueRefused, "not-a-number"),
+        ("3 m**9**9**9", "Pa", UnitRefused, "unit-unknown"),  # powers of powers would be computed for hours
+        ("3 m*9^(9*9*9*9)", "Pa", UnitRefused, "unit-unknown"),
+        ("3 m/0", "Pa", UnitRefused, "unit-unknown"),
+        ("3 mm..9(9)", "Pa", UnitRefused, "unit-unknown"),
+        ("3 m*9^9.9e99", "Pa", UnitRefused, "unit-unknown"),
         ("1,013 hPa", "Pa", ValueRefused, "comma-two-ways"),
     ],
 )

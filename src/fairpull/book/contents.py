@@ -7,9 +7,25 @@ from pathlib import Path
 from types import TracebackType
 from typing import TYPE_CHECKING, Self
 
-from fairpull.book import marks, moving, originals, papers, pulls, results, retaking, settings, sheets, summaries, take
+from fairpull.book import (
+    days,
+    finding,
+    listing,
+    marks,
+    moving,
+    originals,
+    papers,
+    pulls,
+    results,
+    retaking,
+    settings,
+    sheets,
+    summaries,
+    take,
+)
 from fairpull.book.store import Store
 from fairpull.terms.bench import Attachment, KeptPull, Mark, NewPull, Remark, Resummary, Sheet, StoredResult, Taken
+from fairpull.terms.looking import HitGroup
 from fairpull.terms.pull import Pull
 
 if TYPE_CHECKING:
@@ -95,6 +111,44 @@ class Contents:
     def names_of(self, sha256: str) -> tuple[str, ...]:
         """Names of the pulls that a file gave, by its content hash; see ``pulls.names_of``."""
         return pulls.names_of(self.store, sha256)
+
+    def pulls_between(
+        self, start: float, end: float, *, offset: float = 0.0, most: int = 100
+    ) -> tuple[tuple[KeptPull, ...], int]:
+        """Pulls of a stretch of time in full, newest first, and how many there are; see ``days.pulls_between``."""
+        return days.pulls_between(self.store, start, end, offset=offset, most=most)
+
+    def neighbours(self, start: float, end: float, *, offset: float = 0.0) -> tuple[float | None, float | None]:
+        """When the nearest pulls before and after a stretch of time began; see ``days.neighbours``."""
+        return days.neighbours(self.store, start, end, offset=offset)
+
+    def pulls_page(
+        self,
+        where: Where | None = None,
+        *,
+        builds: Sequence[str] = (),
+        states: Sequence[str] = (),
+        most: int = 50,
+        skip: int = 0,
+    ) -> tuple[tuple[KeptPull, ...], int]:
+        """One page of the pulls that fit in full, newest first, and how many fit; see ``listing.page``."""
+        return listing.page(self.store, where, builds=builds, states=states, most=most, skip=skip)
+
+    def count(self, where: Where) -> int | None:
+        """How many pulls a search finds; see ``listing.count``."""
+        return listing.count(self.store, where)
+
+    def mark_of_change(self) -> str:
+        """A short text that changes when anything on a list of pulls may; see ``days.mark``."""
+        return days.mark(self.store)
+
+    def find(self, words: Sequence[str], most: int = 20) -> tuple[HitGroup, ...]:
+        """Everything that holds all of these words; see ``finding.find``."""
+        return finding.find(self.store, words, most)
+
+    def all_names(self) -> list[tuple[str, str]]:
+        """Kind and name of every pull, sheet and result; see ``finding.names``."""
+        return finding.names(self.store)
 
     def trace(self, name: str) -> Pull:
         """A kept pull with its channels, exact and verified; see ``pulls.trace``."""

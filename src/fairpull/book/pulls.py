@@ -50,7 +50,7 @@ def pull(store: Store, name: str) -> KeptPull:
     """
     with store.reading() as connection:
         row = row_of(connection, name)
-        return _full(row, figures_of(connection, [row.number])[row.number])
+        return full_line(row, figures_of(connection, [row.number])[row.number])
 
 
 def names_of(store: Store, sha256: str) -> tuple[str, ...]:
@@ -102,7 +102,7 @@ def pulls(
         if not full:
             return _listed(rows)
         figures = figures_of(connection, [row.number for row in rows])
-        return tuple(_full(row, figures[row.number]) for row in rows)
+        return tuple(full_line(row, figures[row.number]) for row in rows)
 
 
 def trace(store: Store, name: str) -> Pull:
@@ -241,7 +241,8 @@ def _line(row: Row[Any], *, summary: Mapping[str, float], origin: Origin, **more
     )
 
 
-def _full(row: Row[Any], figures: Mapping[str, Figure]) -> KeptPull:
+def full_line(row: Row[Any], figures: Mapping[str, Figure]) -> KeptPull:
+    """The line of a pull from its whole row and its figures."""
     papers = loads(row.papers)
     summary = loads(row.summary)
     return _line(

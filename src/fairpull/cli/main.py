@@ -29,6 +29,7 @@ from fairpull.cli.commands.read import read
 from fairpull.cli.commands.remark import remark
 from fairpull.cli.commands.results import results
 from fairpull.cli.commands.running_in import running_in
+from fairpull.cli.commands.serve import serve
 from fairpull.cli.commands.sheets import sheets
 from fairpull.cli.commands.take import take
 from fairpull.cli.commands.tune import tune
@@ -41,7 +42,7 @@ REFUSED = 2
 CANCELLED = 130
 
 ALONE = (read, compare, air, join, calibrate, inertia, demo)
-ON_THE_BOOK = (take, watch, fitted, pulls, pull, mark, move, remark, attach, papers)
+ON_THE_BOOK = (serve, take, watch, fitted, pulls, pull, mark, move, remark, attach, papers)
 ANSWERS = (health, purpose, tune, running_in, past, results)
 COMMANDS = {one.__name__.replace("_", "-"): one for one in (*ALONE, *ON_THE_BOOK, *ANSWERS)}
 GROUPS = {"book": book, "sheets": sheets}

@@ -7,7 +7,7 @@ from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from fairpull.show import digits, health_text, scale, terminal
-from fairpull.show.facts import remarks, words
+from fairpull.show.facts import remarks, settings, words
 from fairpull.show.facts.table import Column, Table
 from fairpull.show.facts.table import words as text
 from fairpull.show.long_list import MANY, long_list
@@ -365,11 +365,10 @@ def check_text(check: BookCheck, *, width: int = terminal.WIDTH, colour: bool = 
     Returns:
         Lines, ending in a newline; the first says whether the book is sound.
     """
-    faults = sum(finding.severity.value == "fault" for finding in check.findings)
-    said = "The book is sound." if not faults else f"The book is damaged: {faults} fault{'s' if faults != 1 else ''}."
-    parts: list[RenderableType] = [terminal.sentence(said, style="bold green" if not faults else "bold red")]
-    rows = tuple((name, f"{count:,}") for name, count in check.looked_at.items())
-    parts.extend(terminal.pairs(Table("looked", "Looked at", (text("what"), Column("count")), rows)))
+    said = settings.soundness(check)
+    style = "bold green" if said == settings.SOUND else "bold red"
+    parts: list[RenderableType] = [terminal.sentence(said, style=style)]
+    parts.extend(terminal.pairs(settings.looked_at(check.looked_at)))
     parts.extend(terminal.blocks(remarks.entries(check.findings)))
     return terminal.draw(parts, width=width, colour=colour)
 

@@ -2,35 +2,18 @@
 
 from __future__ import annotations
 
-import csv
 from collections.abc import Sequence
-from io import StringIO
 
 from fairpull.show import chart_rows, scale
 from fairpull.show.chart_rows import POWER, Quantity, Row
+from fairpull.show.csv_cells import csv_text
 from fairpull.show.facts import views, words
 from fairpull.show.facts.words import plain
 from fairpull.terms.comparison import Comparison
 
-_FORMULA_STARTS = ("=", "+", "-", "@")
-
-
-def cell(text: str) -> str:
-    """Words for a spreadsheet: a leading sign that it would take for a formula gets an apostrophe before it."""
-    kept = plain(text)
-    return f"'{kept}" if kept.startswith(_FORMULA_STARTS) else kept
-
 
 def _number(value: float | None) -> str:
     return "" if value is None else f"{value:.6g}"
-
-
-def _text(head: Sequence[str], rows: Sequence[Sequence[str]]) -> str:
-    out = StringIO()
-    writer = csv.writer(out, lineterminator="\n")
-    writer.writerow(head)
-    writer.writerows(rows)
-    return out.getvalue()
 
 
 def _by_x(rows: Sequence[Row], names: Sequence[str]) -> dict[float, list[str]]:
@@ -44,23 +27,23 @@ def _curves(comparison: Comparison, quantity: Quantity, system: str, *, changes:
     means = chart_rows.mean_rows(comparison, quantity, system)
     for group in comparison.groups:
         name = plain(group.name)
-        head += [cell(f"{name} {part}[{unit}]") for part in ("", "low ", "high ")]
+        head += [f"{name} {part}[{unit}]" for part in ("", "low ", "high ")]
         own = [row for row in means if row["build"] == name]
         blocks.append((3, _by_x(own, ("value", "low", "high"))))
     for curve in comparison.declared if chart_rows.has_power(comparison) else ():
         name = plain(curve.name)
-        head.append(cell(f"{name} declared [{unit}]"))
+        head.append(f"{name} declared [{unit}]")
         laid = chart_rows.declared_rows(comparison, quantity, system)
         blocks.append((1, _by_x([row for row in laid if row["curve"] == name], ("value",))))
     for difference in comparison.differences if changes else ():
         name = f"{plain(difference.other)} against {plain(difference.reference)}"
-        head += [cell(f"{name} {part}[%]") for part in ("", "low ", "high ")]
-        head += [cell(f"{name} {part}[{unit}]") for part in ("", "low ", "high ")]
+        head += [f"{name} {part}[%]" for part in ("", "low ", "high ")]
+        head += [f"{name} {part}[{unit}]" for part in ("", "low ", "high ")]
         rows = chart_rows.difference_rows(comparison, difference, system)
         blocks.append((6, _by_x(rows, ("value", "low", "high", "amount", "amount_low", "amount_high"))))
     every = sorted({x for _, block in blocks for x in block})
     body = [[_number(x), *(one for width, block in blocks for one in block.get(x, [""] * width))] for x in every]
-    return _text(head, body)
+    return csv_text(head, body)
 
 
 def _timeline(comparison: Comparison, system: str) -> str:
@@ -78,14 +61,14 @@ def _timeline(comparison: Comparison, system: str) -> str:
     body = [
         [
             str(row["x"]),
-            cell(row["build"]),
-            cell(row["pull"]),
+            row["build"],
+            row["pull"],
             row["time"],
             *(_number(row[name]) for name in ("value", "factor", "inlet", "drift")),
         ]
         for row in chart_rows.timeline_rows(comparison, system)
     ]
-    return _text(head, body)
+    return csv_text(head, body)
 
 
 def chart_csv(name: str, comparison: Comparison, system: str = "us") -> str:

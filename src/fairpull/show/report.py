@@ -6,64 +6,30 @@ from pathlib import Path
 from string import Template
 
 from fairpull.show import chart_rows, report_fair, report_figures, report_tables
-from fairpull.show.chart_theme import DARK, LIGHT, Theme, tones
-from fairpull.show.facts import builds, day, derived, made, views, words
+from fairpull.show.facts import builds, compare_page, day, derived, made, views, words
 from fairpull.show.facts import difference as one_difference
-from fairpull.show.facts.words import plain
+from fairpull.show.page_look import PAGE, style
 from fairpull.show.report_tables import text
-from fairpull.terms.comparison import CANNOT_TELL, DIFFERS, Comparison, Difference, FairView
+from fairpull.terms.comparison import Comparison, Difference, FairView
 from fairpull.terms.ledger import FairComparison
 
-PAGE = Path(__file__).parent / "page"
-_KIND = {DIFFERS: "differs", CANNOT_TELL: "cannot-tell"}
 
-
-def _title(comparison: Comparison) -> str:
-    names = [plain(group.name) for group in comparison.groups]
-    return f"{words.listed(names[1:])} against {names[0]}" if len(names) > 1 else "".join(names)
-
-
-def _sentence(difference: Difference, quantity: str) -> str:
-    """The verdict's sentence; a per cent sign stays with its number."""
-    return text(words.sentence(difference, quantity)).replace(" %", "&nbsp;%")
+def _sentence(said: str) -> str:
+    """A verdict's sentence; a per cent sign stays with its number."""
+    return text(said).replace(" %", "&nbsp;%")
 
 
 def _verdict(comparison: Comparison, difference: Difference, system: str) -> str:
-    verdict = difference.verdict
-    counts = {group.name: len(group.curves) for group in comparison.groups}
-    quantity = comparison.quantity
-    facts = (
-        ("average difference", *words.apart(difference.mean_ratio, system, signed=True)),
-        (
-            f"in {words.quantity(comparison)}",
-            *words.apart(difference.mean_torque, system, signed=True, quantity=quantity),
-        ),
-        ("in power", *words.apart(difference.mean_power, system, signed=True)),
-        ("over", words.tested(comparison, *comparison.band, system), ""),
-        (
-            "pulls",
-            f"{counts[difference.other]} + {counts[difference.reference]}",
-            f"{difference.other} + {difference.reference}",
-        ),
-        ("air", words.standard_name(comparison.standard), ""),
-    )
+    head = compare_page.verdict(comparison, difference, system)
     cells = "".join(
-        f"<div><dt>{text(name)}</dt><dd>{text(value)}{f' <small>{text(more)}</small>' if more else ''}</dd></div>"
-        for name, value, more in facts
+        f"<div><dt>{text(one.name)}</dt><dd>{text(one.value)}"
+        f"{f' <small>{text(one.more)}</small>' if one.more else ''}</dd></div>"
+        for one in head.facts
     )
-    more = [words.settle(verdict)]
-    if difference.depends_on_standard:
-        more.append("The verdict depends on the correction standard.")
-    more += [
-        views.glance(view, one, system)
-        for view in comparison.views
-        for one in view.differences
-        if one.other == difference.other
-    ]
-    said = "".join(f'<p class="more">{text(one)}</p>' for one in more if one)
+    said = "".join(f'<p class="more">{text(one)}</p>' for one in head.more)
     return (
-        f'<div class="verdict {_KIND.get(verdict.kind, "no-difference")}">'
-        f'<p class="kind">{text(verdict.kind)}</p><p class="sentence">{_sentence(difference, quantity)}</p>{said}'
+        f'<div class="verdict {head.tone}">'
+        f'<p class="kind">{text(head.kind)}</p><p class="sentence">{_sentence(head.sentence)}</p>{said}'
         f'<dl class="facts">{cells}</dl></div>'
     )
 
@@ -73,11 +39,6 @@ def _weights(comparison: Comparison) -> str:
     if not found:
         return '<p class="weights">No findings.</p>'
     return f'<p class="weights"><a href="#findings">{text(found)}</a> to be known with it.</p>'
-
-
-def _said(comparison: Comparison) -> str:
-    sentences = " ".join(difference.verdict.sentence for difference in comparison.differences)
-    return f"Chart. {sentences} The numbers stand in the tables on this page."
 
 
 def _difference(comparison: Comparison, difference: Difference, place: int, system: str) -> str:
@@ -106,7 +67,7 @@ def _builds(comparison: Comparison, system: str) -> str:
     ]
     if chart_rows.has_power(comparison):
         parts.append('<h3 id="power">Power</h3>')
-        parts.append(report_figures.figure("power", comparison, system, _said(comparison)))
+        parts.append(report_figures.figure("power", comparison, system, compare_page.spoken(comparison)))
     if comparison.declared:
         parts.append(report_tables.table(builds.declared(comparison, system)))
     return f"<section>{''.join(parts)}</section>"
@@ -119,7 +80,7 @@ def _engine(comparison: Comparison, system: str) -> str:
 
 def _view(comparison: Comparison, view: FairView, lens: Comparison | None, system: str) -> str:
     key = views.key(view)
-    said = "".join(f'<p class="said">{_sentence(one, "bmep")}</p>' for one in view.differences)
+    said = "".join(f'<p class="said">{_sentence(words.sentence(one, "bmep"))}</p>' for one in view.differences)
     about = views.remark(comparison, view)
     parts = [f'<h2 id="{text(key)}">{text(views.title(view))}</h2>{said}']
     parts += [f'<p class="note">{text(about)}</p>'] if about else []
@@ -152,9 +113,7 @@ def _links(comparison: Comparison) -> str:
 
 
 def _day(comparison: Comparison, system: str) -> str:
-    said = "Timeline. " + "; ".join(
-        f"pull {row[0]}, {row[2]} of {row[1]}: mean {row[9]}" for row in day.pulls(comparison, system).rows
-    )
+    said = compare_page.spoken_day(comparison, system)
     return (
         f'<section><h2 id="day">The day</h2>{report_figures.figure("timeline", comparison, system, said)}'
         f"{report_tables.table(day.pulls(comparison, system))}"
@@ -171,18 +130,6 @@ def _made(comparison: Comparison, system: str) -> str:
         report_tables.table(day.files(comparison)),
     )
     return "".join(f"<section>{part}</section>" for part in parts)
-
-
-def _tones(theme: Theme) -> str:
-    return "".join(f"--{name}:{tone};" for name, tone in tones(theme).items())
-
-
-def _style() -> str:
-    rules = (PAGE / "report.css").read_text(encoding="utf-8")
-    return (
-        f":root{{{_tones(LIGHT)}}}\n@media (prefers-color-scheme: dark){{:root{{{_tones(DARK)}}}}}\n"
-        f"@media print{{:root{{{_tones(LIGHT)}}}}}\n{rules}"
-    )
 
 
 def report_html(comparison: Comparison, system: str = "us", fair: FairComparison | None = None) -> str:
@@ -205,14 +152,14 @@ def report_html(comparison: Comparison, system: str = "us", fair: FairComparison
     asked = comparison.question.text
     page = Template((PAGE / "report.html").read_text(encoding="utf-8"))
     return page.substitute(
-        title=text(_title(comparison)),
+        title=text(compare_page.title(comparison)),
         question=f'<p class="asked">{text(asked)}</p>' if asked else "",
-        style=_style(),
+        style=style(),
         verdicts=verdicts,
         opening=report_fair.opening(fair),
         ledgers=report_fair.ledgers(fair, system),
         weights=_weights(comparison),
-        figure=report_figures.figure("torque", comparison, system, _said(comparison)),
+        figure=report_figures.figure("torque", comparison, system, compare_page.spoken(comparison)),
         differences=differences + report_fair.looks(fair, system) + _views(comparison, system),
         by_rpm=_links(comparison),
         builds=_builds(comparison, system) + _engine(comparison, system),

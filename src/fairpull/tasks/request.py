@@ -104,7 +104,7 @@ def compare_request(
         if (line := _taken(faults, "", partial(read_weights, path))) is not None
     }
     request = CompareRequest(
-        step=_taken(faults, "--step", partial(_step, step)) if step else None,
+        step=_taken(faults, "--step", partial(parse_step, step)) if step else None,
         band=_taken(faults, "--band", partial(parse_band, band)) if band else None,
         smallest=_taken(faults, "--smallest", partial(parse_share, smallest)) if smallest else None,
         engine_files=_named_paths(engines),
@@ -123,10 +123,22 @@ def compare_request(
     return request
 
 
-def _step(text: str) -> float:
+def parse_step(text: str, where: str = "--step") -> float:
+    """A step of the grid such as "100 rpm".
+
+    Args:
+        text: speed with or without its unit.
+        where: option or setting, for the refusal.
+
+    Returns:
+        The step [rpm].
+
+    Raises:
+        FairpullError: no speed, or none that a grid could have.
+    """
     step = parse(text, "rpm")
     if not 0 < step <= MOST_STEP:
-        raise ValueRefused(Fault("step", "--step", repr(text), f"give a step above 0 and up to {MOST_STEP:.0f} rpm"))
+        raise ValueRefused(Fault("step", where, repr(text), f"give a step above 0 and up to {MOST_STEP:.0f} rpm"))
     return step
 
 

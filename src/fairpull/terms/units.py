@@ -134,6 +134,8 @@ def _nearest(text: str, house_unit: str) -> str:
 
 
 _UNIT_WORDS = re.compile(r"[^\W\d][\w /*^·.()-]{0,40}")
+# powers of powers, of brackets, and long powers of numbers: no unit, and pint would compute for hours
+_TOWER = re.compile(r"(\*\*|\^)[\s(+-]*[\w.]*[\s)]*(\*\*|\^)|\)\s*(\*\*|\^)|\d\s*(\*\*|\^)[\s+-]*(\(|\d{3})")
 
 
 @lru_cache(maxsize=1)
@@ -150,14 +152,15 @@ def _from_pint(text: str, house_unit: str) -> Unit:
         f"not a unit of the quantity held in {house_unit}",
         _nearest(text, house_unit),
     )
-    if not _UNIT_WORDS.fullmatch(text):  # no words of a unit: pint, slow to start, need not be asked
+    if not _UNIT_WORDS.fullmatch(text) or _TOWER.search(text):  # pint, slow to start, need not be asked
         raise UnitRefused(fault)
     from tokenize import TokenError
 
     import pint
 
     house_words = unit_table.HOUSE_IN_PINT.get(house_unit, house_unit)
-    refusals = (pint.errors.PintError, ValueError, TypeError, AttributeError, AssertionError, SyntaxError, TokenError)
+    wrong_words = (SyntaxError, TokenError, ValueError, TypeError, AttributeError, AssertionError, LookupError)
+    refusals = (pint.errors.PintError, ArithmeticError, RecursionError, *wrong_words)
     try:
         zero = _registry().Quantity(0.0, text).to(house_words).magnitude
         one = _registry().Quantity(1.0, text).to(house_words).magnitude

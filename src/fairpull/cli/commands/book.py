@@ -9,6 +9,7 @@ import typer
 
 from fairpull.cli import options, screen
 from fairpull.cli.plain import PlainCommand, PlainGroup
+from fairpull.terms.errors import Fault, ValueRefused
 
 FAILED = 1
 
@@ -158,3 +159,38 @@ def set_(
                 screen.say(setting_line(name, said))
     if count:
         screen.say(f"{count} pull{'s' if count != 1 else ''} corrected again")
+
+
+@book.command(cls=PlainCommand)
+def password(
+    role: Annotated[str, typer.Argument(help="reads, or writes.")],
+    from_stdin: Annotated[bool, typer.Option("--from-stdin", help="Take it from standard input, for scripts.")] = False,
+    book: options.Book = "",
+) -> None:
+    """Set the password that opens the pages to a shop network: of those who read, or of those who write too."""
+    from fairpull.tasks.bench.door import the_book
+    from fairpull.tasks.shop.passwords import known_role, set_password
+
+    known_role(role)
+    with the_book(book, read_only=True) as kept:
+        folder = kept.folder
+    written = set_password(folder, role, _secret(role, from_stdin))
+    screen.say(f"password of {role}: {written}")
+
+
+def _secret(role: str, from_stdin: bool) -> str:
+    """A password, typed twice and not shown, or the first line of standard input; never from the command line.
+
+    Others on the machine can read command lines.
+    """
+    import sys
+    from getpass import getpass
+
+    if from_stdin:
+        return sys.stdin.readline().rstrip("\r\n")
+    if not sys.stdin.isatty():
+        raise ValueRefused(Fault("password-unasked", "password", "no terminal to type it", "add --from-stdin"))
+    words, again = getpass(f"password of {role}: "), getpass("once more: ")
+    if words != again:
+        raise ValueRefused(Fault("password-mistyped", "password", "the two are not the same", "type it twice alike"))
+    return words

@@ -11,7 +11,7 @@ from fairpull import book
 from fairpull.terms.errors import BookRefused, Fault, UnknownName, ValueRefused
 
 if TYPE_CHECKING:
-    from fairpull.book import Book
+    from fairpull.book import Book as Book  # handed on to the doors, for their types
 
 VARIABLE = "FAIRPULL_BOOK"
 DEFAULTS = {
@@ -126,8 +126,7 @@ def change_setting(kept: Book, key: str, value: str, told: Told | None = None) -
         ValueRefused: a value that cannot be, or a standard that cannot be computed for pulls of the book.
     """
     known_setting(key)
-    if value:
-        _check(kept, key, value)
+    check_setting(kept, key, value)
     if key == "standard" and value != kept.settings().get("standard", ""):
         from fairpull.tasks.bench import resummary
 
@@ -136,18 +135,29 @@ def change_setting(kept: Book, key: str, value: str, told: Told | None = None) -
     return 0
 
 
-def _check(kept: Book, key: str, value: str) -> None:
-    """Refuse a value that no later command could use."""
+def check_setting(kept: Book, key: str, value: str) -> None:
+    """Refuse a value that no later command could use; nothing is changed.
+
+    Args:
+        kept: the book.
+        key: one of ``DEFAULTS``.
+        value: in the person's words; "" takes the default again.
+
+    Raises:
+        FairpullError: a value that cannot be, or no such standard, build or session.
+    """
     from fairpull import air
     from fairpull.tasks.question_file import parse_band, parse_share
-    from fairpull.terms.units import parse
+    from fairpull.tasks.request import parse_step
 
+    if not value:
+        return
     if key == "units" and value not in ("us", "metric"):
         raise ValueRefused(Fault("units", "units", repr(value), "use us or metric"))
     if key == "standard":
         air.standard(value)
     if key == "grid":
-        parse(value, "rpm")
+        parse_step(value, "grid")
     if key == "band":
         parse_band(value)
     if key == "smallest":
@@ -202,3 +212,15 @@ def import_book(exported: Path, folder: Path, database: str = "") -> Path:
     """
     with book.import_book(exported, folder, database=database) as kept:
         return kept.folder
+
+
+def holds_book(folder: Path) -> bool:
+    """Whether a folder itself holds a book.
+
+    Args:
+        folder: to look into.
+
+    Returns:
+        True where it does.
+    """
+    return book.find_book(folder) == folder.resolve()

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from fairpull.compare.past import summarise
 from fairpull.tasks.bench.past_of import past_of
+from fairpull.terms.bench import COUNTS
 from fairpull.terms.build import PART_KINDS
 from fairpull.terms.errors import FairpullError
 
@@ -16,6 +17,7 @@ if TYPE_CHECKING:
     from fairpull.terms.tuning import PastWork
 
 MOST_BUILDS = 60  # beyond it the book's comparisons are only made when past work is asked for by itself
+MOST_PULLS = 600  # that count; the same
 
 
 def with_expectation(kept: Book, made: FairComparison) -> FairComparison:
@@ -29,7 +31,7 @@ def with_expectation(kept: Book, made: FairComparison) -> FairComparison:
         The comparison, with past work for each build whose only intended change is of one kind, where the book holds
         other comparisons of that kind.
     """
-    if len(kept.sheets("build")) > MOST_BUILDS:
+    if not few_enough(kept):
         return made
     found: dict[str, PastWork] = {}
     for ledger in made.ledgers:
@@ -39,6 +41,18 @@ def with_expectation(kept: Book, made: FairComparison) -> FairComparison:
             if before is not None:
                 found[ledger.other] = before
     return replace(made, past=found)
+
+
+def few_enough(kept: Book) -> bool:
+    """Whether the book is small enough that all of its comparisons are made beside a new one.
+
+    Args:
+        kept: the book.
+
+    Returns:
+        No where that would take longer than anybody waits.
+    """
+    return len(kept.sheets("build")) <= MOST_BUILDS and len(kept.pulls(states=(COUNTS,))) <= MOST_PULLS
 
 
 def only_kind(ledger: Ledger) -> str:

@@ -31,6 +31,7 @@ class Arrival:
 
     path: the file; report: None where it was refused; comparison: None where there is nothing to compare with yet;
     why_not: why there is no report or no comparison, "" where there are both; look: number of this look at the build.
+    faults: why it was refused, empty where it was not.
     """
 
     path: Path
@@ -38,6 +39,7 @@ class Arrival:
     comparison: FairComparison | None
     why_not: str = ""
     look: int = 0
+    faults: tuple[Fault, ...] = ()
 
 
 @dataclass(slots=True)
@@ -166,7 +168,8 @@ def arrive(kept: Book, path: Path, under: Watch) -> Arrival:
     except BookRefused:
         raise
     except FairpullError as error:
-        return Arrival(path, None, None, "; ".join(fault.line() for fault in error.faults))
+        told = "; ".join(fault.line() for fault in error.faults)
+        return Arrival(path, None, None, told, faults=error.faults)
     arrival = judge_arrival(kept, path, report, under.reference, looked=under.looked_at(report.pieces))
     if arrival.look:
         under.look_at(line.name for line in report.kept)

@@ -1,0 +1,1 @@
+"""What a shop with several people needs: passwords of its roles."""

@@ -1,0 +1,118 @@
+"""The house's settings, and each person's choice of light or dark."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Annotated
+
+from fastapi import APIRouter, Form, Query, Response
+
+from fairpull.show.facts import settings as facts
+from fairpull.tasks.bench.house import House, change_house, house_of
+from fairpull.terms.errors import Fault, ValueRefused
+from fairpull.terms.version import VERSION
+from fairpull.web.ask import Asked
+
+router = APIRouter()
+
+LONGEST = 300
+SAID = {"yes": "Saved.", "standard": "Saved. The figures of every kept pull are corrected to it.", "look": "Chosen."}
+Word = Annotated[str | None, Form(max_length=LONGEST)]
+
+
+@dataclass(frozen=True, slots=True)
+class Field:
+    """One setting in the form.
+
+    Attributes:
+        asked: what is asked.
+        value: as set, or as typed just now.
+        choices: value and name of each; () where it is written.
+        faults: why what was typed cannot be.
+    """
+
+    asked: facts.Asked
+    value: str
+    choices: tuple[tuple[str, str], ...] = ()
+    faults: tuple[Fault, ...] = ()
+
+
+@router.get("/settings")
+def settings(asked: Asked, saved: Annotated[str, Query(max_length=20)] = "") -> Response:
+    """All settings."""
+    with asked.book() as kept:
+        house = house_of(kept)
+    return _page(asked, _fields(house, house.values), said=SAID.get(saved, ""))
+
+
+@router.post("/settings")
+def change(
+    asked: Asked,
+    units: Word = None,
+    standard: Word = None,
+    grid: Word = None,
+    band: Word = None,
+    smallest: Word = None,
+    fitted: Word = None,
+    session: Word = None,
+) -> Response:
+    """Change what was changed in the form: all of it, or nothing where something cannot be."""
+    given = {
+        "units": units,
+        "standard": standard,
+        "grid": grid,
+        "band": band,
+        "smallest": smallest,
+        "fitted": fitted,
+        "session": session,
+    }
+    typed = {key: value for key, value in given.items() if value is not None}
+    with asked.book(write=True) as kept:
+        done = change_house(kept, typed)
+    if done.faults:
+        return _page(asked, _fields(done.house, {**done.house.values, **typed}, done.faults), 422)
+    if done.standard is not None:
+        wanted = {"book": str(asked.shop.folder), "standard": done.standard}
+        title = f"correct every pull again: {facts.said('standard', done.standard)}"
+        return asked.start("standard", wanted, title, "/settings?saved=standard")
+    return asked.away("/settings?saved=yes" if done.changed else "/settings")
+
+
+@router.post("/settings/look")
+def look(asked: Asked, look: Annotated[str, Form(max_length=20)] = "") -> Response:
+    """Light or dark on this screen, for whoever sits at it; a cookie remembers it."""
+    if look not in facts.LOOKS:
+        seen, remedy = repr(look), f"one of: {', '.join(facts.LOOKS)}"
+        raise ValueRefused(Fault("look-unknown", "light or dark", seen, remedy))
+    away = asked.away("/settings?saved=look")
+    away.set_cookie("look", look, max_age=400 * 86400, path="/", httponly=True, samesite="lax")
+    return away
+
+
+def _page(asked: Asked, fields: Sequence[Field], status: int = 200, said: str = "") -> Response:
+    return asked.page(
+        "settings.html", status, fields=fields, looks=facts.LOOKS, said=said, version=VERSION, shop=asked.shop
+    )
+
+
+def _fields(
+    house: House, values: Mapping[str, str], faults: Mapping[str, tuple[Fault, ...]] | None = None
+) -> tuple[Field, ...]:
+    """The form's fields; what is set but is no choice any more stays choosable."""
+    made = []
+    for one in facts.SETTINGS:
+        choices, value = _choices(house, one.key), values.get(one.key, "")
+        if choices and value not in {key for key, _ in choices}:
+            choices = (*choices, (value, facts.said(one.key, value)))
+        made.append(Field(one, value, choices, (faults or {}).get(one.key, ())))
+    return tuple(made)
+
+
+def _choices(house: House, key: str) -> tuple[tuple[str, str], ...]:
+    if key == "units":
+        return tuple(facts.SYSTEMS.items())
+    if key == "standard":
+        return facts.standards()
+    names = {"fitted": house.builds, "session": house.sessions}.get(key)
+    return () if names is None else (("", facts.said(key, "")), *((name, name) for name in names))
