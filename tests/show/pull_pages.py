@@ -13,7 +13,7 @@ from fairpull.terms.arrays import FloatArray
 from fairpull.terms.bench import COUNTS, KeptPull, Mark
 from fairpull.terms.findings import Severity
 from fairpull.terms.health import SIGN_KINDS, HealthReport, Sign, Unseen
-from fairpull.terms.pull import Air, Pull
+from fairpull.terms.pull import Air, Curve, Pull
 from fairpull.terms.pull_page import Earlier, Making, PullPage
 from fairpull.terms.recording import Origin
 
@@ -45,24 +45,26 @@ def trace(kind: str = "sweep", given: Mapping[str, FloatArray] | None = None, va
     return Pull("one", ORIGIN, kind, made, sweep_rate=250.0 if kind == "sweep" else 0.0, valid_to=valid_to)
 
 
-def page(
-    given: Pull | None = None,
-    *,
-    signs: tuple[Sign, ...] = SIGNS,
-    earlier: int = 0,
-    standard: str = "sae-j1349",
-    **line: Any,
-) -> PullPage:
-    """A page of a pull, its curve as the task makes it."""
-    pull = given or trace()
-    counted = pulls.curve(pull, step=50.0)
-    factor = FACTOR if standard != "none" else 1.0
-    top = int(np.nanargmax(counted.torque))
+def summary(counted: Curve, factor: float) -> dict[str, float]:
+    """Peaks as taking in writes them."""
+    made = {"factor": factor}
     watts = counted.torque * counted.rpm * np.pi / 30.0
-    best = int(np.nanargmax(watts))
+    for name, values in (("torque", counted.torque), ("power", watts)):
+        top = int(np.nanargmax(values))
+        made |= {
+            f"peak_{name}": float(values[top] * factor),
+            f"observed_peak_{name}": float(values[top]),
+            f"peak_{name}_rpm": float(counted.rpm[top]),
+        }
+    return made
+
+
+def line_of(pull: Pull, counted: Curve, factor: float, signs: tuple[Sign, ...], standard: str) -> KeptPull:
+    """The catalogue's line of a pull."""
+    rpm = pull.channels["rpm"]
     looked = tuple(kind for kind in SIGN_KINDS if kind != "belt-slip")
     unseen = (Unseen("belt-slip", ("blower_rpm",), "needs blower_rpm"),)
-    kept = KeptPull(
+    return KeptPull(
         number=7,
         name=pull.name,
         build="plain",
@@ -74,16 +76,8 @@ def page(
         started_at=1_900_000_000.0,
         kind=pull.kind,
         sweep_rate=pull.sweep_rate,
-        tested=(float(np.nanmin(pull.channels["rpm"])), float(np.nanmax(pull.channels["rpm"]))),
-        summary={
-            "factor": factor,
-            "peak_torque": float(counted.torque[top] * factor),
-            "observed_peak_torque": float(counted.torque[top]),
-            "peak_torque_rpm": float(counted.rpm[top]),
-            "peak_power": float(watts[best] * factor),
-            "observed_peak_power": float(watts[best]),
-            "peak_power_rpm": float(counted.rpm[best]),
-        },
+        tested=(float(np.nanmin(rpm)), float(np.nanmax(rpm))),
+        summary=summary(counted, factor),
         original="ab" * 32,
         original_name="one.csv",
         piece=0,
@@ -95,6 +89,21 @@ def page(
         choices={"correction": f"{standard}, factor {factor:.4f}"},
         reading={"clean": {"inertia": 0.2}},
     )
+
+
+def page(
+    pull: Pull | None = None,
+    /,
+    *,
+    signs: tuple[Sign, ...] = SIGNS,
+    earlier: int = 0,
+    standard: str = "sae-j1349",
+    **line: Any,
+) -> PullPage:
+    """A page of a pull, its curve as the task makes it; more words change its line of the catalogue."""
+    pull = pull or trace()
+    counted = pulls.curve(pull, step=50.0)
+    factor = FACTOR if standard != "none" else 1.0
     making = Making(
         *(standard, "A standard", "99 kPa / p_dry", "99 kPa dry", ("sae-j1349",)),
         *(Air(99000.0, 293.15, 1000.0), "natural induction, spark ignition", factor),
@@ -102,7 +111,7 @@ def page(
     ran = [replace(trace(), name=f"before-{n}") for n in range(earlier)]
     whole = None if pull.valid_to is None else pulls.curve(replace(pull, valid_to=None), step=50.0)
     return PullPage(
-        line=replace(kept, **line),
+        line=replace(line_of(pull, counted, factor, signs, standard), **line),
         marks=(Mark(pull.name, COUNTS, "", None, "", 1_900_000_100.0),),
         notes=(),
         papers=(),

@@ -308,14 +308,13 @@ def test_the_cursor_reads_every_panel() -> None:
     assert [title for _, title in fields][:3] == ["rpm", "torque, observed, lb-ft", "lambda, 2 channels"]
     assert 50 <= len(rows) <= 80
     row = next(one for one in rows if one["at"] == "2,600")
-    assert row["p1"] == "0.8700 / 0.8800"
+    assert row["p1"] == "0.870 / 0.880"
     assert row["signs"] == "2 knock, 3 heat soak"
     by_time = chart_pull_panels.reading(page, "time", "us")[1]
     assert by_time[0]["at"] == "0.0"
 
 
-@pytest.mark.parametrize("size", [WIDE, NARROW])
-@pytest.mark.parametrize("theme", [LIGHT, DARK])
+@pytest.mark.parametrize(("size", "theme"), [(WIDE, LIGHT), (NARROW, DARK)])
 def test_charts_keep_to_the_schema(size: Any, theme: Any) -> None:
     page = pull_pages.page(pull_pages.trace(given=rich(), valid_to=4350.0), earlier=2)
     for spec in (chart_pull.curve(page, theme, size), chart_pull_channels.channels(page, theme, size, by="time")):

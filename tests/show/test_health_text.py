@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from fairpull.show import health_text, terminal
+from fairpull.show.facts.state import sign_line
 from tests.show import bench_days
 
 
@@ -11,8 +12,8 @@ def drawn(parts: list) -> str:  # type: ignore[type-arg]
 
 
 def test_a_sign_in_a_line() -> None:
-    assert health_text.sign_line(bench_days.FLOAT) == "valve float, 5,100 to 5,400 rpm; counts to 5,050 rpm"
-    assert health_text.sign_line(bench_days.STARVED) == "fuel starvation, 3,800 to 4,600 rpm"
+    assert sign_line(bench_days.FLOAT) == "valve float, 5,100 to 5,400 rpm; counts to 5,050 rpm"
+    assert sign_line(bench_days.STARVED) == "fuel starvation, 3,800 to 4,600 rpm"
 
 
 def test_evidence_and_what_would_confirm_it_follow() -> None:

@@ -13,7 +13,7 @@ from fairpull.show import pull_csv
 from fairpull.show.facts import pull, pull_made, pull_tables, pull_words
 from fairpull.show.facts.table import Table
 from fairpull.terms.arrays import FloatArray
-from fairpull.terms.bench import SET_ASIDE, Mark, Remark
+from fairpull.terms.bench import SET_ASIDE, Figure, Mark, Remark
 from fairpull.terms.findings import Finding, Severity
 from fairpull.terms.recording import Conditions
 from tests.show import pull_pages
@@ -39,7 +39,7 @@ def test_the_head_says_state_peaks_and_basis() -> None:
     assert (torque.name, torque.value, torque.where, torque.seen) == ("torque", "306.0 N m", "3,000 rpm", "300.0 N m")
     assert power.name == "power"
     aside = pull_pages.page(state=SET_ASIDE, reason="heat-soak: hot")
-    assert pull.head(aside, "us").said == "set aside, heat-soak: hot"
+    assert (pull.head(aside, "us").said, pull.head(aside, "us").reason) == ("set aside", "heat-soak: hot")
     assert pull.head(pull_pages.page(started_at=None), "us").when == "no date in the log"
 
 
@@ -69,7 +69,7 @@ def test_signs_are_numbered_as_on_the_charts() -> None:
     assert [(one.number, one.weight) for one in told] == [(1, "fault"), (2, "warning"), (3, "warning")]
     assert told[0].title == "valve float, 4,400 to 4,700 rpm; counts to 4,350 rpm"
     rows = pull_tables.health(pull_pages.page()).rows
-    assert [(row[0], row[1]) for row in rows[:4]] == [
+    assert [(row[1], row[0]) for row in rows[:4]] == [
         ("1", "valve float"),
         ("2", "knock"),
         ("3", "heat soak"),
@@ -99,12 +99,16 @@ def test_the_factor_is_taken_apart_with_its_air() -> None:
 
 
 def test_conditions_say_what_was_given_and_what_was_logged() -> None:
-    page = pull_pages.page(given=None, choices={"correction": "sae-j1349, factor 1.02", "inertia": "I = 0.2 kg m2"})
-    page = replace(page, line=replace(page.line, given=Conditions(pressure=99000.0)))
+    page = pull_pages.page(
+        choices={"inertia": "I = 0.2 kg m2", "given pressure": "99 kPa from conditions.toml"},
+        given=Conditions(pressure=99000.0),
+        figures={"relative_humidity": Figure(0.4, 0.45, 0.5)},
+    )
     said = said_of(pull_tables.conditions(page, "metric"))
-    assert said["pressure, absolute"] == "99.00 kPa (given by hand)"
+    assert said["pressure, absolute"] == "99.00 kPa (given by hand: 99 kPa from conditions.toml)"
     assert said["inlet air"] == "20.0 °C (mean of the log)"
-    assert said["pressure, absolute, given by hand"] == "99.00 kPa"
+    assert said["relative humidity"] == "45 % (mean of the log)"
+    assert said["vapour pressure"] == "1.000 kPa (from the humidity)"
     assert said["sweep"] == "250 rpm/s"
     assert said["inertia"] == "I = 0.2 kg m2"
     unknown = replace(page, making=replace(page.making, air=None))

@@ -9,8 +9,10 @@ from pathlib import Path
 
 import pytest
 
-from fairpull.show.past_text import effects_table, past_sentence, past_text
-from fairpull.show.purpose_text import OWN, own_findings, purpose_text, scores_table
+from fairpull.show.facts.past_page import effects_table, past_sentence
+from fairpull.show.facts.purpose_page import OWN, own_findings, scores_table
+from fairpull.show.past_text import past_text
+from fairpull.show.purpose_text import purpose_text
 from fairpull.terms.comparison import Estimate
 from fairpull.terms.findings import Finding, Severity
 from fairpull.terms.pull import Air

@@ -9,7 +9,8 @@ import numpy as np
 import pytest
 
 from fairpull.show.facts import words
-from fairpull.show.tune_text import loops_table, running_in_text, trend_rows, tune_text, worth_table
+from fairpull.show.facts.tune_page import loops_table, trend_rows, worth_table
+from fairpull.show.tune_text import running_in_text, tune_text
 from fairpull.terms.comparison import Estimate
 from tests.show import bench_days
 

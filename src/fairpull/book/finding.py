@@ -41,8 +41,8 @@ def find(store: Store, words: Sequence[str], most: int = 20) -> tuple[HitGroup, 
         return ()
     with store.reading() as connection:
         groups = [
-            _pulls(connection, wanted, most),
             *_sheets(connection, wanted, most),
+            _pulls(connection, wanted, most),
             *_notes(connection, wanted, most),
         ]
     return tuple(sorted((one for one in groups if one.total), key=lambda one: min(hit.rank for hit in one.hits)))
@@ -216,8 +216,8 @@ def _notes(connection: Connection, words: Sequence[str], most: int) -> Iterator[
     query = select(ATTACHMENTS.c.about_kind, ATTACHMENTS.c.about_name, *texts).where(_every(connection, words, texts))
     rows = connection.execute(query.order_by(ATTACHMENTS.c.number.desc())).all()
     yield _group(PAPER, [Hit(PAPER, name, file, note, kind, NEAR) for kind, name, file, note in rows], most)
-    texts = (RESULTS.c.name, RESULTS.c.kind, RESULTS.c.request)
-    query = select(*texts).where(_every(connection, words, texts)).order_by(RESULTS.c.made_at.desc())
+    asked = (RESULTS.c.name, RESULTS.c.kind, RESULTS.c.request)
+    query = select(*asked).where(_every(connection, words, asked)).order_by(RESULTS.c.made_at.desc())
     yield _group(RESULT, [_result_hit(tuple(row), words) for row in connection.execute(query)], most)
 
 

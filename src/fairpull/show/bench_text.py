@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from fairpull.show import digits, health_text, scale, terminal
 from fairpull.show.facts import remarks, settings, words
+from fairpull.show.facts.state import observed, state_text
 from fairpull.show.facts.table import Column, Table
 from fairpull.show.facts.table import words as text
 from fairpull.show.long_list import MANY, long_list
@@ -31,14 +32,6 @@ def _figure(line: KeptPull, name: str, unit: str, system: str) -> str:
 def _per(unit: str, system: str) -> float:
     """Shown units in one house unit; torque and power have no offset."""
     return scale.scalar(1.0, unit, system)
-
-
-def observed(line: KeptPull) -> bool:
-    """Whether a pull's peaks are as observed, for its weather is not known or the house corrects nothing."""
-    if "peak_power" not in line.summary:
-        return False
-    named = line.choices.get("correction", "")
-    return named.startswith("none") if named else line.summary.get("factor", 1.0) == 1.0
 
 
 def _power(line: KeptPull, system: str, mark: bool) -> str:
@@ -431,14 +424,6 @@ def marks_text(marks: Sequence[Mark], *, width: int = terminal.WIDTH, colour: bo
         said = f"{one.state}{limit}" + (f", {one.reason}" if one.reason else "") + (f" ({one.by})" if one.by else "")
         parts.append(terminal.Paragraph(said, hang=2, lead=((f"{words.moment(one.at)}: ", "dim"),)))
     return terminal.draw(parts, width=width, colour=colour)
-
-
-def state_text(line: KeptPull) -> str:
-    """Whether a pull counts, up to where, and why, in words."""
-    state = line.state
-    if state == COUNTS:
-        state += " to its end" if line.valid_to is None else f" up to {digits.number(line.valid_to, 0)} rpm"
-    return f"{state}, {line.reason}" if line.reason else state
 
 
 def changed_text(before: KeptPull, after: KeptPull, *, width: int = terminal.WIDTH, colour: bool = False) -> str:

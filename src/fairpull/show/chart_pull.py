@@ -28,7 +28,7 @@ from fairpull.show.chart_pull_marks import (
 from fairpull.show.chart_pull_rows import POWER, TORQUE, Quantity, Range, Row
 from fairpull.show.chart_theme import Size, Theme
 from fairpull.show.facts.pull_tables import corrected
-from fairpull.show.facts.pull_words import BAND, BESIDE
+from fairpull.show.facts.pull_words import BAND
 from fairpull.show.facts.words import plain, standard_name
 from fairpull.terms.pull_page import PullPage
 
@@ -66,7 +66,8 @@ def curve(page: PullPage, theme: Theme, size: Size, system: str = "us", *, live:
 def _panel(page: PullPage, ground: Ground, quantity: Quantity, height: int, system: str, *, last: bool) -> list[Any]:
     """The layers of one panel, without its cursor."""
     lines = _lines(page, quantity, system)
-    earlier = chart_pull_rows.earlier_rows(page, quantity, system)
+    low, high = ground.axis
+    earlier = [row for row in chart_pull_rows.earlier_rows(page, quantity, system) if low <= row["x"] <= high]
     beyond = chart_pull_rows.beyond_rows(page, quantity, system)
     every = [row for rows in (*lines.values(), earlier, beyond) for row in rows if row["value"] is not None]
     low, high = chart_frame.values_range(every, ("value",))
@@ -99,7 +100,7 @@ def _title(quantity: Quantity, system: str, values: Range, *, first: bool, narro
     said = f"{quantity.name}, {quantity.unit(system)}{start}"
     if not first:
         return said
-    return [said, BAND] if narrow else f"{said}   \u00b7   {BAND}: {BESIDE}"
+    return [said, BAND] if narrow else f"{said}   \u00b7   {BAND}"
 
 
 def _untested(page: PullPage, ground: Ground) -> list[Range]:

@@ -156,7 +156,7 @@ def _panel(trace: Pull, base: str, names: list[str], system: str) -> Panel:
     )
     typical = max(float(np.nanmedian(np.abs(line.values))) for line in lines)
     title = _title(base, unit, len(lines))
-    return Panel(base, title, unit, lines, min(digits.significant_decimals(typical, 4), 4))
+    return Panel(base, title, unit, lines, min(digits.significant_decimals(typical, 4), 3))
 
 
 def _number(name: str) -> tuple[int, str]:

@@ -88,18 +88,26 @@ def look_parts(look: FairLook, names: tuple[str, str], system: str) -> list[Rend
         terminal.sentence(look.sentence, style="bold"),
     ]
     if look.held is not None:
-        parts.append(terminal.sentence(f"Held equal: {_held(look.held, system)}."))
+        parts.append(terminal.sentence(f"Held equal: {held(look.held, system)}."))
     parts.append(terminal.sentence(f"Takes for granted: {look.assumption}"))
     parts.append(terminal.Grid(table.columns, table.rows))
     return parts
 
 
-def _held(held: Estimate, system: str) -> str:
-    """The boost of both, with its range where that shows."""
+def held(given: Estimate, system: str) -> str:
+    """The boost of both, with its range where that shows.
+
+    Args:
+        given: as on the view.
+        system: "us" or "metric".
+
+    Returns:
+        E.g. ``boost, 6.5 psi (6.3 to 6.7)``.
+    """
     low, value, high = (
-        digits.number(scale.scalar(one, held.unit, system, "boost"), 1) for one in (held.low, held.value, held.high)
+        digits.number(scale.scalar(one, given.unit, system, "boost"), 1) for one in (given.low, given.value, given.high)
     )
-    unit = scale.label(held.unit, system, "boost")
+    unit = scale.label(given.unit, system, "boost")
     return f"boost, {value} {unit}" if low == high else f"boost, {value} {unit} ({low} to {high})"
 
 

@@ -5,21 +5,15 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from fairpull.show import digits, terminal
+from fairpull.show import terminal
 from fairpull.show.facts import words
-from fairpull.terms.health import HealthReport, Sign
+from fairpull.show.facts.state import sign_line
+from fairpull.terms.health import HealthReport
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
 STYLES = {"fault": "bold red", "warning": "yellow", "note": "cyan"}
-
-
-def sign_line(sign: Sign) -> str:
-    """One sign in a line: kind and range of rpm."""
-    span = words.axis_range(sign.low, sign.high)
-    upto = f"; counts to {digits.number(sign.counts_to, 0)} rpm" if sign.counts_to is not None else ""
-    return f"{sign.kind.replace('-', ' ')}, {span}{upto}"
 
 
 def signs(report: HealthReport, indent: int = 2) -> list[RenderableType]:

@@ -10,8 +10,8 @@ from io import StringIO
 import numpy as np
 
 from fairpull.show import chart_pull_rows, scale
-from fairpull.show.csv_cells import cell
 from fairpull.show.chart_pull_rows import POWER, TORQUE, Quantity
+from fairpull.show.csv_cells import cell
 from fairpull.show.facts.pull_tables import WIDTH_OF_95, corrected
 from fairpull.terms.arrays import FloatArray
 from fairpull.terms.pull import Curve, Pull

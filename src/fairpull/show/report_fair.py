@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from fairpull.show import fairness_text, ledger_text, report_tables
-from fairpull.show.past_text import past_sentence
+from fairpull.show.facts.past_page import past_sentence
 from fairpull.show.report_tables import text
 from fairpull.terms.ledger import EQUAL, UNKNOWN, FairComparison, Ledger
 

@@ -12,22 +12,9 @@ from fairpull.show import chart_csv, chart_overlay, chart_rows, charts, pictures
 from fairpull.show.chart_canvas import canvas as new_canvas
 from fairpull.show.chart_rows import Row
 from fairpull.show.chart_theme import DARK, LIGHT, SIZES, WIDE, repaint, tones
+from fairpull.show.chart_words import CAPTIONS, VIEW
 from fairpull.show.report_tables import text
 from fairpull.terms.comparison import Comparison
-
-CAPTIONS = {
-    "torque": (
-        "Above: every build's mean with its band; single pulls thin and grey; declared curves dotted, without a band. "
-        "Below, on the same axis: the difference with its simultaneous band. Hatched: not tested."
-    ),
-    "power": "Power from the same torque curves. A dot marks the highest value, an arrow head one that may lie on.",
-    "timeline": "Every pull in running order, with the drift that the day is expected to have. Below: the factor used.",
-}
-
-VIEW = (
-    "Above: every build's brake mean effective pressure with its band, single pulls thin and grey. Below, on the same "
-    "axis: the difference with its simultaneous band. Hatched: not tested."
-)
 
 
 @cache
@@ -55,15 +42,25 @@ def documents(comparison: Comparison, system: str) -> dict[str, Any]:
 
 
 def _reading(comparison: Comparison, system: str) -> dict[str, Any]:
-    read: dict[str, Any] = {}
-    for name in charts.names(comparison):
-        kind, seen = charts.subject(name, comparison)
-        if kind == "timeline":
-            continue
-        quantity = chart_rows.POWER if kind == "power" else chart_rows.main(seen)
-        fields = chart_overlay.told(new_canvas(seen, LIGHT, WIDE, system), quantity, changes=kind == "torque")
-        read[name] = {"fields": fields, "rows": chart_rows.reading_rows(seen, quantity, system)}
-    return read
+    names = charts.names(comparison)
+    return {name: reading(comparison, name, system) for name in names if name != "timeline"}
+
+
+def reading(comparison: Comparison, name: str, system: str) -> dict[str, Any]:
+    """What the keyboard's reader says of one chart along rpm.
+
+    Args:
+        comparison: the result.
+        name: "torque", "power", or a view such as "bmep-at-equal-rpm".
+        system: "us" or "metric".
+
+    Returns:
+        "fields", field and title each, and "rows" of finished strings.
+    """
+    kind, seen = charts.subject(name, comparison)
+    quantity = chart_rows.POWER if kind == "power" else chart_rows.main(seen)
+    fields = chart_overlay.told(new_canvas(seen, LIGHT, WIDE, system), quantity, changes=kind == "torque")
+    return {"fields": fields, "rows": chart_rows.reading_rows(seen, quantity, system)}
 
 
 def as_script(document: dict[str, Any]) -> str:

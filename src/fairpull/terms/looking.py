@@ -19,8 +19,8 @@ class NextStep:
         rule: short stable name of the rule that gave it, kebab case.
         say: what to do, a few words: the button.
         reason: why, one sentence.
-        place: where it is done: ("take",), ("pull", NAME), ("compare", REFERENCE, BUILD), ("build", NAME), ("edit", NAME),
-            ("new", KIND), ("sheets", KIND), or ("here", ANCHOR) for a place on the page itself.
+        place: where it is done: ("take",), ("pull", NAME), ("compare", REFERENCE, BUILD), ("build", NAME),
+            ("edit", NAME), ("new", KIND), ("sheets", KIND), or ("here", ANCHOR) for a place on the page itself.
     """
 
     rule: str
@@ -156,8 +156,8 @@ class Found:
     Attributes:
         asked: the text; words: what was looked for in it.
         groups: likeliest first.
-        search: "" where the text is no search sentence, else how many pulls it finds, in words.
-        fits: how many pulls the sentence finds; None where that was not counted.
+        search: the text is a search sentence that can be understood.
+        fits: how many pulls the sentence finds; None where that would take reading traces.
         faults: what is wrong with a text that looks like a search sentence.
         near: names in the book that look like it, (kind, name), where nothing was found.
     """

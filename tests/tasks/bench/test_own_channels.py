@@ -87,7 +87,8 @@ def test_a_file_written_by_hand_that_cannot_be_read_says_why(tmp_path: Path) -> 
     found = own_names(tmp_path)
     assert found.rows == ()
     assert [fault.code for fault in found.broken] == ["channel-unknown", "channels-file-entry"]
-    assert found.mark
+    with pytest.raises(BookRefused, match="nothing_known"):
+        write_own_names(tmp_path, ROWS, found.mark)
 
 
 @pytest.mark.skipif(os.name != "posix" or os.geteuid() == 0, reason="root may write anywhere")

@@ -120,8 +120,8 @@ def test_every_kind_of_sign_has_its_row(filled: Path) -> None:
     with book.open_book(filled, read_only=True) as kept:
         page = pull_page(kept, names(kept)[0])
     table = pull_tables.health(page)
-    assert {row[1].replace(" ", "-") for row in table.rows} == set(SIGN_KINDS)
-    seen = {row[1]: row for row in table.rows}
+    assert {row[0].replace(" ", "-") for row in table.rows} == set(SIGN_KINDS)
+    seen = {row[0]: row for row in table.rows}
     assert seen["knock"][2] == "could not be seen"
     assert "knock" in seen["knock"][4]
     nobody = replace(page, line=replace(page.line, health=None))

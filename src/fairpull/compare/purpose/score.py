@@ -18,9 +18,11 @@ from fairpull.compare.purpose.shaft import ShaftCurve, at_shaft
 from fairpull.compare.purpose.site import SiteAir, at_site, in_reference_air
 from fairpull.compare.purpose.tally import Tally
 from fairpull.compare.purpose.ties import overlaps, pair_up, tie_groups
+from fairpull.compare.purpose.view import load_of, output_curve
 from fairpull.compare.purpose.words import score_findings, sentence
 from fairpull.terms.build import Build
 from fairpull.terms.comparison import Question
+from fairpull.terms.duty_view import DutyView
 from fairpull.terms.findings import Finding, Severity
 from fairpull.terms.pull import Curve
 from fairpull.terms.purpose import Duty, Score, Scores
@@ -69,6 +71,44 @@ def score(
 
     Source: own definition, docs/purpose.md.
     """
+    return score_with_curves(
+        duty,
+        groups,
+        builds=builds,
+        standard=standard,
+        factors=factors,
+        order=order,
+        question=question,
+        prior=prior,
+        seed=seed,
+    ).scores
+
+
+def score_with_curves(
+    duty: Duty,
+    groups: Sequence[tuple[str, Sequence[Curve]]],
+    *,
+    builds: Mapping[str, Build] | None = None,
+    standard: str = "none",
+    factors: Mapping[str, Mapping[str, float]] | None = None,
+    order: Sequence[str] | None = None,
+    question: Question | None = None,
+    prior: NoisePrior = DEFAULT_PRIOR,
+    seed: int = 0,
+) -> DutyView:
+    """``score``, with the curves that were scored and the load that was asked for: what a picture of it needs.
+
+    Args:
+        duty, groups, builds, standard, factors, order, question, prior, seed: as for ``score``.
+
+    Returns:
+        Scores, curves at the output shaft and load.
+
+    Raises:
+        ValueRefused, NotComparable: as for ``score``.
+
+    Source: own definition, docs/purpose.md.
+    """
     check_duty(duty)
     known = builds or {}
     layouts = lay_out_all(groups, order)
@@ -86,7 +126,7 @@ def score(
         *_about_builds(layouts, groups, known),
         *(finding for _, members in groups for curve in members for finding in curve.findings),
     ]
-    return Scores(
+    made = Scores(
         duty=duty,
         scores=tuple(scores),
         ties=ties,
@@ -95,6 +135,7 @@ def score(
         findings=tuple(dict.fromkeys(found)),
         differences=differences,
     )
+    return DutyView(made, tuple(output_curve(curves[one.build]) for one in scores), *load_of(duty))
 
 
 def _air(

@@ -8,6 +8,7 @@ from fairpull.show.facts import day, how_made, views, words
 from fairpull.show.facts.how_made import HowMade
 from fairpull.show.facts.words import plain
 from fairpull.terms.comparison import CANNOT_TELL, DIFFERS, Comparison, Difference
+from fairpull.terms.findings import Finding, Severity
 
 _KIND = {DIFFERS: "differs", CANNOT_TELL: "cannot-tell"}
 
@@ -125,3 +126,34 @@ def spoken_day(comparison: Comparison, system: str) -> str:
     return "Timeline. " + "; ".join(
         f"pull {row[0]}, {row[2]} of {row[1]}: mean {row[9]}" for row in day.pulls(comparison, system).rows
     )
+
+
+def chart_names(comparison: Comparison) -> tuple[str, ...]:
+    """The charts that a comparison allows, as ``charts.names`` has them, without loading what draws them."""
+    power = ("power",) if comparison.axis == "rpm" and comparison.quantity == "torque" else ()
+    return ("torque", *power, "timeline", *views.lenses(comparison))
+
+
+def chosen_band(
+    comparison: Comparison, asked: bool, declared: tuple[float, float] | None, system: str
+) -> list[Finding]:
+    """What is to be said of a band that somebody chose on the page.
+
+    Args:
+        comparison: the result.
+        asked: whether the address named a band.
+        declared: the band that was declared before, None where none was.
+        system: "us" or "metric".
+
+    Returns:
+        One finding where the band was chosen with the pulls on the screen; none where it is the declared one.
+    """
+    if not asked or comparison.band == declared:
+        return []
+    band = words.tested(comparison, *comparison.band, system)
+    before = f"{words.tested(comparison, *declared, system)} was" if declared else "None was"
+    said = f"The band of {band} was chosen on this page, with the pulls already seen. {before} declared before."
+    remedy = (
+        "A band chosen after seeing the data proves less than one declared before. Say so where the result is told."
+    )
+    return [Finding("band-chosen-after", Severity.WARNING, "band of interest", said, remedy)]

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from fairpull.show import digits, health_text, scale
-from fairpull.show.bench_text import observed, state_text
+from fairpull.show import digits, scale
 from fairpull.show.facts import words
+from fairpull.show.facts.state import observed, sign_line, state_text
 from fairpull.show.facts.words import plain
 from fairpull.terms.bench import KeptPull
 from fairpull.terms.findings import Finding
@@ -59,7 +59,7 @@ class Head:
     Attributes:
         name, build, session: "" for no session.
         when: date and clock, or that the log has none.
-        state: one of the book's states; said: the same with limit and reason, in words.
+        state: one of the book's states; said: the same with its limit, in words; reason: why, "" for none.
         basis: what the numbers are corrected to.
         factor: of correction; a dash where none is known.
         peaks: torque, then power; empty where the pull has no curve.
@@ -71,6 +71,7 @@ class Head:
     when: str
     state: str
     said: str
+    reason: str
     basis: str
     factor: str
     peaks: tuple[Peak, ...]
@@ -94,7 +95,8 @@ def head(page: PullPage, system: str) -> Head:
         session=line.session,
         when=when,
         state=line.state,
-        said=plain(state_text(line)),
+        said=state_text(replace(line, reason="")),
+        reason=plain(line.reason),
         basis=words.basis(page.making.standard),
         factor=digits.number(line.summary.get("factor"), 4),
         peaks=tuple(one for name, unit in PEAKS if (one := _peak(line, name, unit, system)) is not None),
@@ -130,7 +132,7 @@ def shown(value: float | None, unit: str, system: str) -> str:
 def told(page: PullPage) -> tuple[Told, ...]:
     """Every sign, most severe first, numbered as on the charts."""
     return tuple(
-        Told(number, sign.severity.value, health_text.sign_line(sign), plain(sign.evidence), plain(sign.confirm))
+        Told(number, sign.severity.value, sign_line(sign), plain(sign.evidence), plain(sign.confirm))
         for number, sign in enumerate(page.signs, start=1)
     )
 

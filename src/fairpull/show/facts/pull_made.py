@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from fairpull.show import digits, scale
+from fairpull.show import digits
 from fairpull.show.facts import made, pull, pull_derived, words
+from fairpull.show.facts.pull_tables import quantity
 from fairpull.show.facts.table import Table
 from fairpull.show.facts.table import words as text
 from fairpull.show.facts.words import plain
@@ -75,19 +76,14 @@ def _factor(page: PullPage, system: str) -> Made:
         air = making.air
         dry = air.pressure - air.vapour_pressure
         rows += [
-            ("pressure, absolute", _quantity(air.pressure, "Pa", "barometer", 2, system)),
-            ("vapour pressure", _quantity(air.vapour_pressure, "Pa", "vapour_pressure", 3, system)),
-            ("dry pressure, p_dry", f"{_quantity(dry, 'Pa', 'barometer', 2, system)} ({dry / 1e3:.2f} kPa)"),
-            ("inlet air, t", f"{_quantity(air.temperature, 'K', '', 1, system)} ({air.temperature - 273.15:.1f} °C)"),
+            ("pressure, absolute", quantity(air.pressure, "Pa", "barometer", 2, system)),
+            ("vapour pressure", quantity(air.vapour_pressure, "Pa", "vapour_pressure", 3, system)),
+            ("dry pressure, p_dry", f"{quantity(dry, 'Pa', 'barometer', 2, system)} ({dry / 1e3:.2f} kPa)"),
+            ("inlet air, t", f"{quantity(air.temperature, 'K', '', 1, system)} ({air.temperature - 273.15:.1f} °C)"),
         ]
     return Made(
         "correction factor", value, f"factor = {making.formula}", _table(rows), _sources(" ".join(making.sources))
     )
-
-
-def _quantity(value: float, house: str, quantity: str, places: int, system: str) -> str:
-    number = digits.number(scale.scalar(value, house, system, quantity), places)
-    return f"{number} {scale.label(house, system, quantity)}"
 
 
 def _table(rows: list[tuple[str, str]]) -> Table:

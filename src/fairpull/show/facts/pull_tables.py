@@ -15,7 +15,6 @@ from fairpull.show.facts.words import plain
 from fairpull.terms.arrays import FloatArray
 from fairpull.terms.health import SIGN_KINDS, HealthReport, Sign
 from fairpull.terms.pull_page import PullPage
-from fairpull.terms.recording import Conditions
 
 MOST_ROWS = 24
 WIDTH_OF_95 = 1.959964  # standard errors on either side
@@ -87,15 +86,15 @@ def health(page: PullPage) -> Table:
     """Every kind of sign: found, not to be seen and why, or not found; the numbers are those on the charts."""
     report = page.line.health
     rows = [
-        (str(number), _name(sign.kind), f"{FOUND} ({sign.severity.value})", _where(sign), plain(sign.evidence))
+        (_name(sign.kind), str(number), f"{FOUND} ({sign.severity.value})", _where(sign), plain(sign.evidence))
         for number, sign in enumerate(page.signs, start=1)
     ]
     seen = {sign.kind for sign in page.signs}
-    rest = [("", _name(kind), *_unfound(report, kind)) for kind in SIGN_KINDS if kind not in seen]
+    rest = [(_name(kind), "", *_unfound(report, kind)) for kind in SIGN_KINDS if kind not in seen]
     rows += sorted(rest, key=lambda row: row[2] != UNSEEN)
     held = () if report is None else report.references
     note = f"Held against: {', '.join(map(plain, held))}." if held else "Held against no earlier pull."
-    columns = (Column("no."), text("sign"), text("seen"), text("where"), text("numbers, or what it would need"))
+    columns = (text("sign"), Column("no."), text("seen"), text("where"), text("numbers, or what it would need"))
     return Table("health", "Health, sign by sign", columns, tuple(rows), note)
 
 
@@ -119,47 +118,44 @@ def _unfound(report: HealthReport | None, kind: str) -> tuple[str, str, str]:
 
 def conditions(page: PullPage, system: str) -> Table:
     """Air, correction, sweep, calibration and inertia of the pull."""
-    line, air = page.line, page.making.air
-    rows = [("correction", f"{words.basis(page.making.standard)}, factor {digits.number(page.making.factor, 4)}")]
-    if air is None:
-        rows.append(("air", "not known, so nothing is corrected"))
-    else:
-        rows += [
-            ("pressure, absolute", _quantity(air.pressure, "Pa", "barometer", 2, system, _source(line.given, 0))),
-            ("inlet air", _quantity(air.temperature, "K", "inlet_temperature", 1, system, _source(line.given, 1))),
-            ("vapour pressure", _quantity(air.vapour_pressure, "Pa", "vapour_pressure", 3, system, "")),
-        ]
-    rows += [(f"{name}, given by hand", said) for name, said in given(line.given, system)]
+    line = page.line
     rate = "held speeds" if line.kind == "steps" else f"{digits.number(line.sweep_rate, 0)} rpm/s"
-    rows += [
+    rows = (
+        ("correction", f"{words.basis(page.making.standard)}, factor {digits.number(page.making.factor, 4)}"),
+        *_air(page, system),
         ("sweep", rate if line.kind == "steps" or line.sweep_rate else digits.DASH),
         ("tested", words.axis_range(*line.tested)),
         ("counts to", "its end" if line.valid_to is None else f"{digits.number(line.valid_to, 0)} rpm"),
         ("calibration", plain(line.choices.get("calibration", "none given: torque as logged"))),
         ("inertia", plain(line.choices.get("inertia", "none given: no torque added for it"))),
         ("engine", page.making.engine or "its sheet cannot be read"),
-    ]
-    return Table("conditions", "Conditions", (text("what"), text("value")), tuple(rows))
+    )
+    return Table("conditions", "Conditions", (text("what"), text("value")), rows)
 
 
-def _source(known: Conditions, place: int) -> str:
-    name = GIVEN[place][0]
-    return "given by hand" if getattr(known, name) is not None else "mean of the log"
+def _air(page: PullPage, system: str) -> list[tuple[str, str]]:
+    """The air that the factor was made for, and each quantity as it was given or logged."""
+    line, air = page.line, page.making.air
+    used = {} if air is None else {"pressure": air.pressure, "temperature": air.temperature}
+    rows = [] if used else [("air", "not known, so nothing is corrected")]
+    for field, name, house, channel, places in GIVEN:
+        given = getattr(line.given, field)
+        logged = line.figures.get(channel)
+        value = given if given is not None else used.get(field, None if logged is None else logged.mean)
+        if value is not None:
+            choice = plain(line.choices.get(f"given {field}", ""))
+            source = f"given by hand{f': {choice}' if choice else ''}" if given is not None else "mean of the log"
+            rows.append((name, f"{quantity(value, house, channel, places, system)} ({source})"))
+    if air is not None and line.given.vapour_pressure is None and "vapour_pressure" not in line.figures:
+        _, name, house, channel, places = GIVEN[-1]
+        rows.append((name, f"{quantity(air.vapour_pressure, house, channel, places, system)} (from the humidity)"))
+    return rows
 
 
-def _quantity(value: float, house: str, quantity: str, places: int, system: str, source: str) -> str:
-    number = digits.number(scale.scalar(value, house, system, quantity), places)
-    said = f"{number} {scale.label(house, system, quantity)}".rstrip()
-    return f"{said} ({source})" if source else said
-
-
-def given(known: Conditions, system: str) -> list[tuple[str, str]]:
-    """What was given by hand of the air, in shown units."""
-    return [
-        (name, _quantity(value, house, quantity, places, system, ""))
-        for field, name, house, quantity, places in GIVEN
-        if (value := getattr(known, field)) is not None
-    ]
+def quantity(value: float, house: str, channel: str, places: int, system: str) -> str:
+    """A number of the air with its shown unit."""
+    shown = digits.number(scale.scalar(value, house, system, channel), places)
+    return f"{shown} {scale.label(house, system, channel)}".rstrip()
 
 
 def choices(page: PullPage) -> Table:

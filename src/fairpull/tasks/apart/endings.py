@@ -7,7 +7,14 @@ import signal
 from fairpull.tasks.apart.limits import MIB, Limits
 from fairpull.terms.errors import Fault
 
-MEMORY_WORDS = ("memory allocation", "memoryerror", "bad_alloc", "out of memory", "cannot allocate", "unable to allocate")
+MEMORY_WORDS = (
+    "memory allocation",
+    "memoryerror",
+    "bad_alloc",
+    "out of memory",
+    "cannot allocate",
+    "unable to allocate",
+)
 SMALLER = "give fewer or smaller files, or split the long log, and do it again; nothing was kept"
 AGAIN = "do it again; if it fails again, report it with what was asked"
 
@@ -71,8 +78,8 @@ def died(where: str, code: int, words: str, limits: Limits) -> Fault:
         seen = "the system ended it, as it does when memory is short"
         return Fault("work-ended-by-system", where, seen, SMALLER)
     told = _signal(by) if by > 0 else f"exit code {code}"
-    last = words.strip().splitlines()[-1:] or [""]
-    return failed(where, f"its process ended without an answer ({told}) {last[0]}".strip())
+    last = (words.strip().splitlines() or [""])[-1][-300:]
+    return failed(where, f"its process ended without an answer ({told}) {last}".strip())
 
 
 def _signal(number: int) -> str:

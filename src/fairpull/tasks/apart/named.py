@@ -44,6 +44,10 @@ def work_named(name: str) -> Work:
         from fairpull.tasks.apart.works.backup import work
     elif name == "standard":
         from fairpull.tasks.apart.works.standard import work
+    elif name == "demo":
+        from fairpull.tasks.apart.works.demo import work
+    elif name == "new_book":
+        from fairpull.tasks.apart.works.new_book import work
     else:
         raise no_such(name)
     return work

@@ -120,7 +120,7 @@ class Arrivals:
                     self._failed((Fault("no-such-folder", where, (error.strerror or "gone").lower(), remedy),))
                 except _Stopped:
                     raise
-                except Exception as error:  # a log that no reader foresaw must not end the watch
+                except Exception as error:  # noqa: BLE001 - a log that no reader foresaw must not end the watch
                     self._stumbled(error)
                 self._sleep(self._again)
 

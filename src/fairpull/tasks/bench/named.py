@@ -39,7 +39,13 @@ class Named:
 
 
 def named_pulls(
-    names: Sequence[str], *, engine: str = "", book: str = "", held: bool = False, progress: Progress = silent
+    names: Sequence[str],
+    *,
+    engine: str = "",
+    book: str = "",
+    held: bool = False,
+    from_files: bool = True,
+    progress: Progress = silent,
 ) -> tuple[Named, ...]:
     """The pulls that names stand for.
 
@@ -61,7 +67,7 @@ def named_pulls(
     machines = Machines({"": Path(engine)} if engine else {})
     found: dict[str, Named] = {}
     for number, name in enumerate(names, start=1):
-        files = _files(name, folders=not book)
+        files = _files(name, folders=not book) if from_files else ()
         for path in files:
             progress(path, number, len(names))
             found |= {f"{path}/{one.pull.name}": one for one in _of_file(path, machines, held)}

@@ -83,12 +83,14 @@ def write_own_names(folder: Path, rows: Sequence[OwnName], mark: str) -> None:
 
     Raises:
         ValueRefused: names, channels or units that cannot be; all faults, each with ``row N, field`` as its place.
-        BookRefused: the file was changed meanwhile, or the folder cannot be written.
+        BookRefused: the file was changed meanwhile, cannot be read, or the folder cannot be written.
     """
     clean = [OwnName(one.column.strip(), one.channel.strip(), one.unit.strip()) for one in rows]
     if faults := row_faults(clean):
         raise ValueRefused(faults)
     place = folder / FILE_NAME
+    if broken := own_names(folder).broken:
+        raise BookRefused(broken)
     if _mark(place) != mark:
         remedy = "compare it with what stands there now, and save again"
         raise BookRefused(

@@ -65,9 +65,9 @@ def past_of(kept: Book, kind: str, told: Told = nobody) -> PastWork:
     Raises:
         UnknownName: no such kind.
     """
-    every = _pairs(kept)
-    kind = _meant(kept, kind)
-    pairs = [pair for pair in every if _fits(pair, kind)]
+    every = pairs_of(kept)
+    kind = meant(kept, kind)
+    pairs = [pair for pair in every if kind_fits(pair, kind)]
     effects: list[Effect] = []
     findings: list[Finding] = []
     for number, pair in enumerate(pairs, start=1):
@@ -93,8 +93,19 @@ def past_of(kept: Book, kind: str, told: Told = nobody) -> PastWork:
     return replace(result, findings=(*result.findings, *findings))
 
 
-def _meant(kept: Book, word: str) -> str:
-    """The kind of change that a word means."""
+def meant(kept: Book, word: str) -> str:
+    """The kind of change that a word means.
+
+    Args:
+        kept: the book, for the names of settings.
+        word: as a person writes it.
+
+    Returns:
+        The kind.
+
+    Raises:
+        UnknownName: it means none; the remedy names near ones.
+    """
     bodies = (sheet.body.get("settings") for sheet in kept.sheets("build"))
     settings = sorted({str(name) for body in bodies if isinstance(body, Mapping) for name in body})
     kind = kind_of_change(word, settings)
@@ -106,8 +117,15 @@ def _meant(kept: Book, word: str) -> str:
     return kind
 
 
-def _pairs(kept: Book) -> list[Pair]:
-    """Builds with counted pulls whose reference has some too."""
+def pairs_of(kept: Book) -> list[Pair]:
+    """Builds with counted pulls whose reference has some too.
+
+    Args:
+        kept: the book.
+
+    Returns:
+        Each with its reference.
+    """
     shelf = Shelf(kept)
     counted = {line.build for line in kept.pulls(states=(COUNTS,))}
     found = []
@@ -154,8 +172,14 @@ def _swapped(pair: Pair) -> bool:
     return "compressor" in pair.kinds and {"compressor"} <= pair.reference.parts.keys() & pair.build.parts.keys()
 
 
-def _fits(pair: Pair, kind: str) -> bool:
+def kind_fits(pair: Pair, kind: str) -> bool:
+    """Whether a kind of change stands between two builds."""
     return pair.boosts and not _swapped(pair) if kind == BOOST else kind in pair.kinds
+
+
+def only_this(pair: Pair, kind: str) -> bool:
+    """Whether nothing else was changed on purpose."""
+    return all(_belongs(one, kind) for one in pair.kinds)
 
 
 def _effect(made: Comparison, name: str, kind: str) -> Effect | None:

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from fairpull import air, pulls
-from fairpull.compare.purpose import score
+from fairpull.compare.purpose import score_with_curves
 from fairpull.compare.purpose.cycles import CYCLES, cycle_duty
 from fairpull.tasks.bench.builds import Shelf
 from fairpull.tasks.bench.compare_builds import fetch, with_house
@@ -24,6 +24,7 @@ from fairpull.terms.units import parse
 if TYPE_CHECKING:
     from fairpull.book import Book
     from fairpull.terms.bench import Sheet
+    from fairpull.terms.duty_view import DutyView
 
 STEP = 100.0  # rpm
 EXAMPLE = "93 hp at 3800 rpm"
@@ -59,7 +60,44 @@ def purpose_of(
         UnknownName: no such duty or build. NotComparable: no build has counted pulls.
         ValueRefused: a duty or a site that cannot be.
     """
-    wanted = with_site(declared_duty(kept, duty, rated, intermediate), altitude, temperature)
+    return purpose_view_of(
+        kept,
+        duty,
+        builds,
+        altitude=altitude,
+        temperature=temperature,
+        standard=standard,
+        rated=rated,
+        intermediate=intermediate,
+    ).scores
+
+
+def purpose_view_of(
+    kept: Book,
+    duty: str,
+    builds: Sequence[str] = (),
+    *,
+    altitude: str = "",
+    temperature: str = "",
+    standard: str = "",
+    rated: str = "",
+    intermediate: str = "",
+    files: bool = True,
+) -> DutyView:
+    """Scores as ``purpose_of`` makes them, with the curves that were scored.
+
+    Args:
+        kept: the book.
+        duty, builds, altitude, temperature, standard, rated, intermediate: as for ``purpose_of``.
+        files: whether ``duty`` may name a file; no for words from a network.
+
+    Returns:
+        Scores, curves and load.
+
+    Raises:
+        FairpullError: as ``purpose_of``.
+    """
+    wanted = with_site(declared_duty(kept, duty, rated, intermediate, files=files), altitude, temperature)
     names = tuple(builds) or tuple(dict.fromkeys(line.build for line in kept.pulls(states=(COUNTS,))))
     if not names:
         raise NotComparable(Fault("no-counted-pull", "book", "no build has a counted pull", "take some in"))
@@ -68,23 +106,25 @@ def purpose_of(
     groups = [(one.build.name, [pulls.curve(pull, step=STEP) for pull in one.pulls]) for one in fetched]
     engines = {pull.name: one.build.engine for one in fetched for pull in one.pulls}
     weather = weather_of([curve for _, curves in groups for curve in curves], engines, request.standard)
-    result = score(
+    result = score_with_curves(
         wanted,
         groups,
         builds={one.build.name: one.build for one in fetched},
         standard=weather.standard,
         factors=weather.factors,
     )
-    return replace(result, choices={**result.choices, **weather.choices})
+    scores = replace(result.scores, choices={**result.scores.choices, **weather.choices})
+    return replace(result, scores=scores)
 
 
-def declared_duty(kept: Book, named: str, rated: str = "", intermediate: str = "") -> Duty:
+def declared_duty(kept: Book, named: str, rated: str = "", intermediate: str = "", *, files: bool = True) -> Duty:
     """A duty by the name of its sheet, from a file, or a published cycle for a rating.
 
     Args:
         kept: the book.
         named: name or path; a sheet or file goes before a cycle of its name, unless a rating is given.
         rated, intermediate: of a published cycle, e.g. "93 hp at 3800 rpm".
+        files: whether ``named`` may be a file.
 
     Returns:
         The duty.
@@ -93,16 +133,17 @@ def declared_duty(kept: Book, named: str, rated: str = "", intermediate: str = "
         UnknownName: no sheet, file or cycle of this name.
         ValueRefused: a cycle without its rating, or a rating without a cycle; all faults at once.
     """
-    path = Path(named).expanduser()
+    path = Path(named).expanduser() if files else None
+    there = path is not None and path.is_file()
     names = {sheet.name for sheet in kept.sheets("duty")}
     cycle = named.upper() if named.upper() in CYCLES else ""
-    if cycle and (rated or intermediate or not (named in names or path.is_file())):
+    if cycle and (rated or intermediate or not (named in names or there)):
         return _published(cycle, rated, intermediate)
     if rated or intermediate:
         seen, remedy = f"{named} is no published cycle", f"leave it out, or name one of {', '.join(CYCLES)}"
         raise ValueRefused(Fault("duty-rating", "--rated", seen, remedy))
     settings = _settings(kept)
-    if path.is_file():
+    if path is not None and there:
         return read_duty(path, settings)
     sheet = _sheet(kept, named)
     return duty_from_table(sheet.body, where=f"duty {named}", name=named, settings=settings)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from fairpull.tasks.bench.next_step import State, next_step
 from fairpull.terms.bench import COUNTS, KeptPull
-from fairpull.terms.errors import FairpullError
+from fairpull.terms.errors import FairpullError, Fault
 from fairpull.terms.looking import BenchDay, Came, Judged, NextStep, Pair
 
 if TYPE_CHECKING:
@@ -33,7 +33,7 @@ def bench_day(kept: Book, asked: date | None = None, *, against: str = "", now: 
     moment = now or datetime.now().astimezone()
     zone = moment.utcoffset() or timedelta()
     offset, today = zone.total_seconds(), moment.date()
-    mark = f"{today:%Y%m%d}{kept.mark_of_change()}"
+    mark = mark_now(kept, moment)
     day = asked or today
     pulls, total = _of_day(kept, day, offset)
     if not total and asked is None:
@@ -117,7 +117,13 @@ def judged(kept: Book, day: BenchDay, *, wait: bool = False) -> Judged:
     pair = day.pair
     if pair is None:
         return Judged(None)
-    if not wait and sum(counted(kept, pair).values()) > QUICK:
+    have = counted(kept, pair)
+    if missing := [name for name, count in have.items() if not count]:
+        seen = f"no counted pull of {' and '.join(missing)}"
+        return Judged(
+            pair, faults=(Fault("no-counted-pull", f"{pair.build} against {pair.reference}", seen, "pull it"),)
+        )
+    if not wait and sum(have.values()) > QUICK:
         return Judged(pair, waiting=True)
     from fairpull.tasks.bench.seen import compared
 
@@ -160,3 +166,16 @@ def next_of(kept: Book, day: BenchDay, verdict: Judged, came: tuple[Came, ...] |
         counted=have,
     )
     return next_step(state)
+
+
+def mark_now(kept: Book, now: datetime | None = None) -> str:
+    """The mark that ``bench_day`` would give, without the day: cheap enough to be asked for every few seconds.
+
+    Args:
+        kept: the book.
+        now: the moment, by the machine's clock; None: now.
+
+    Returns:
+        The mark.
+    """
+    return f"{(now or datetime.now().astimezone()).date():%Y%m%d}{kept.mark_of_change()}"

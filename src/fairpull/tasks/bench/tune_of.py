@@ -18,6 +18,7 @@ from fairpull.terms.arrays import FloatArray
 from fairpull.terms.bench import COUNTS, KeptPull
 from fairpull.terms.errors import Fault, NotComparable, UnknownName, ValueRefused
 from fairpull.terms.findings import Finding, Severity
+from fairpull.terms.tune_view import TuneView
 from fairpull.terms.tuning import Loop, LoopPoints, RunningIn, TuneResult
 
 if TYPE_CHECKING:
@@ -74,6 +75,46 @@ def tune_of(
         NotComparable: no pull holds the setting, or no common speed.
         ValueRefused: words that cannot be values.
     """
+    return tune_view_of(
+        kind,
+        names,
+        speeds=speeds,
+        by=by,
+        limits=limits,
+        knock_limit=knock_limit,
+        fuel=fuel,
+        engine=engine,
+        book=book,
+        progress=progress,
+    ).result
+
+
+def tune_view_of(
+    kind: str,
+    names: Sequence[str],
+    *,
+    speeds: str = "",
+    by: str = "",
+    limits: str = "",
+    knock_limit: float | None = None,
+    fuel: str = "",
+    engine: str = "",
+    book: str = "",
+    files: bool = True,
+    progress: Progress = silent,
+) -> TuneView:
+    """Loops as ``tune_of`` fits them, with what a picture of them needs.
+
+    Args:
+        kind, names, speeds, by, limits, knock_limit, fuel, engine, book, progress: as for ``tune_of``.
+        files: whether names may be log files; no for words from a network.
+
+    Returns:
+        The loops, how their setting is told, and the limits card.
+
+    Raises:
+        FairpullError: as ``tune_of``.
+    """
     if kind not in KINDS:
         raise UnknownName(Fault("tune-kind", kind, "no loop of this kind", f"one of: {', '.join(KINDS)}"))
     if by not in WAYS[kind]:
@@ -81,7 +122,7 @@ def tune_of(
         raise UnknownName(Fault("tune-by", "--by", repr(by), remedy))
     of = "spark" if kind == "spark" else by or "lambda"
     allowed(limits, of, ())
-    found = named_pulls(names, engine=engine, book=book, held=True, progress=progress)
+    found = named_pulls(names, engine=engine, book=book, held=True, from_files=files, progress=progress)
     setting = _setting(kind, by, book)
     usable = [one for one in found if setting(one) is not None]
     if not usable:
@@ -106,7 +147,7 @@ def tune_of(
         "method": "parabola with the trade's curvature as belief, docs/tuning.md",
     }
     build = ", ".join(dict.fromkeys(one.build or one.pull.name for one in usable))
-    return TuneResult(kind, build, tuple(loops), choices, notes, CAUTIONS)
+    return TuneView(TuneResult(kind, build, tuple(loops), choices, notes, CAUTIONS), of, may_run.span)
 
 
 def _setting(kind: str, by: str, book: str) -> Callable[[Named], FloatArray | None]:

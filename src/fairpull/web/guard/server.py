@@ -12,7 +12,6 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from ipaddress import ip_address
 
-import h11
 from starlette.types import ASGIApp
 from uvicorn import Config, Server
 from uvicorn.protocols.http.h11_impl import H11Protocol
@@ -167,8 +166,8 @@ class _Patient(H11Protocol):
 
     def _waits(self) -> bool:
         """For headers, or for the rest of a body whose request is answered already."""
-        theirs = self.conn.their_state
-        return theirs is h11.IDLE or (theirs is h11.SEND_BODY and self.conn.our_state is h11.DONE)
+        theirs, ours = repr(self.conn.their_state), repr(self.conn.our_state)
+        return theirs == "IDLE" or (theirs == "SEND_BODY" and ours == "DONE")
 
 
 def _room_for_connections() -> int:

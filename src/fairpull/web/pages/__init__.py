@@ -1,6 +1,48 @@
 """One file a page; no page knows another."""
 
-from fairpull.web.pages import channels, keeping, log_in, pull, settings
+from fairpull.web.pages import (
+    cautions,
+    channels,
+    compare,
+    compare_away,
+    find,
+    first,
+    keeping,
+    log_in,
+    past,
+    pull,
+    pulls_list,
+    purpose,
+    results,
+    settings,
+    sheet_away,
+    sheet_beside,
+    sheet_form,
+    sheets,
+    today,
+    tune,
+)
 
-PAGES = (pull.router, settings.router, channels.router, keeping.router, log_in.router)
+PAGES = (
+    today.router,
+    find.router,
+    first.router,
+    pulls_list.router,
+    pull.router,
+    compare.router,
+    compare_away.router,
+    settings.router,
+    channels.router,
+    keeping.router,
+    log_in.router,
+    sheet_form.router,
+    sheet_beside.router,
+    sheet_away.router,
+    sheets.router,
+    purpose.router,
+    tune.router,
+    past.router,
+    results.router,
+    cautions.router,
+)
 """In the order in which addresses are tried."""

@@ -76,12 +76,11 @@ def change(
     folder = _folder(asked)
     kept = [number for number, row in enumerate(rows) if not (row.remove or row.empty)]
     try:
-        if not own_names(folder).broken:
-            write_own_names(folder, [_own(rows[number]) for number in kept], mark)
+        write_own_names(folder, [_own(rows[number]) for number in kept], mark)
     except FairpullError as error:
         beside, general = _placed(rows, kept, error.faults)
         now = own_names(folder).mark
-        return _page(asked, beside, now, status=422, refused=FairpullError(general) if general else None)
+        return _page(asked, beside, now, status=422, refused=general)
     return asked.away("/settings/channels?saved=yes")
 
 
@@ -128,7 +127,7 @@ def _page(
     *,
     status: int = 200,
     broken: Sequence[Fault] = (),
-    refused: FairpullError | None = None,
+    refused: Sequence[Fault] = (),
     said: str = "",
 ) -> Response:
     return asked.page(
@@ -139,8 +138,8 @@ def _page(
         search=search,
         entries=glossary.entries(search),
         names=(*glossary.names(), LEAVE_ASIDE),
-        broken=FairpullError(broken) if broken else None,
-        refused=refused,
+        broken=tuple(broken),
+        refused=tuple(refused),
         wrong=sum(len(row.faults) for row in rows),
         said=said,
     )

@@ -7,7 +7,7 @@ from typing import Annotated
 from fastapi import APIRouter, Form, Path, Response
 from starlette.responses import FileResponse
 
-from fairpull.show.facts import remarks, settings
+from fairpull.show.facts import settings
 from fairpull.tasks.bench.backups import BACKUPS
 from fairpull.tasks.bench.last_check import last_check
 from fairpull.web.ask import Asked
@@ -29,7 +29,6 @@ def check(asked: Asked) -> Response:
         last=found,
         when=settings.when(found.at),
         sound=settings.soundness(found.found),
-        entries=remarks.entries(found.found.findings),
         counts=settings.looked_at(found.found.looked_at),
     )
 
@@ -58,7 +57,7 @@ def backup_made(asked: Asked, id: Id) -> Response:
     size = None if made is None else made.size
     if made is None or size is None:
         return asked.page("settings_backup.html", 404, made=None)
-    return asked.page("settings_backup.html", made=made, size=settings.size(size), shop=asked.shop)
+    return asked.page("settings_backup.html", made=made, size=settings.size(size))
 
 
 @router.get("/settings/backup/{id}/file")

@@ -190,7 +190,8 @@ def _done(asked: Asked, name: str, form: str, typed: dict[str, str], change: Cal
             refused = ValueRefused([replace(one, where=FIELDS.get(one.where, one.where)) for one in error.faults])
     if refused is not None:
         return _shown(asked, line.name, "", (), 422, form=form, typed=typed, refused=refused)
-    return asked.away(f"/pulls/{quote(line.name, safe='')}#{form}")
+    after = "#of-remarks" if form == "remark" else ""  # state and build stand on top
+    return asked.away(f"/pulls/{quote(line.name, safe='')}{after}")
 
 
 @router.get("/pulls/{name:path}")

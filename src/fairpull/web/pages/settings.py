@@ -6,19 +6,17 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Annotated
 
-from fastapi import APIRouter, Form, Query, Response
+from fastapi import APIRouter, Depends, Form, Query, Request, Response
 
 from fairpull.show.facts import settings as facts
 from fairpull.tasks.bench.house import House, change_house, house_of
 from fairpull.terms.errors import Fault, ValueRefused
-from fairpull.terms.version import VERSION
-from fairpull.web.ask import Asked
+from fairpull.web.ask import THEME_COOKIE, Asked
 
 router = APIRouter()
 
 LONGEST = 300
 SAID = {"yes": "Saved.", "standard": "Saved. The figures of every kept pull are corrected to it.", "look": "Chosen."}
-Word = Annotated[str | None, Form(max_length=LONGEST)]
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,28 +44,16 @@ def settings(asked: Asked, saved: Annotated[str, Query(max_length=20)] = "") -> 
     return _page(asked, _fields(house, house.values), said=SAID.get(saved, ""))
 
 
+async def _typed(request: Request) -> dict[str, str]:
+    """The form's settings; one that was emptied stands there as "", one that was not sent does not."""
+    form = await request.form()
+    given = {one.key: form.get(one.key) for one in facts.SETTINGS}
+    return {key: value[:LONGEST] for key, value in given.items() if isinstance(value, str)}
+
+
 @router.post("/settings")
-def change(
-    asked: Asked,
-    units: Word = None,
-    standard: Word = None,
-    grid: Word = None,
-    band: Word = None,
-    smallest: Word = None,
-    fitted: Word = None,
-    session: Word = None,
-) -> Response:
+def change(asked: Asked, typed: Annotated[dict[str, str], Depends(_typed)]) -> Response:
     """Change what was changed in the form: all of it, or nothing where something cannot be."""
-    given = {
-        "units": units,
-        "standard": standard,
-        "grid": grid,
-        "band": band,
-        "smallest": smallest,
-        "fitted": fitted,
-        "session": session,
-    }
-    typed = {key: value for key, value in given.items() if value is not None}
     with asked.book(write=True) as kept:
         done = change_house(kept, typed)
     if done.faults:
@@ -86,14 +72,12 @@ def look(asked: Asked, look: Annotated[str, Form(max_length=20)] = "") -> Respon
         seen, remedy = repr(look), f"one of: {', '.join(facts.LOOKS)}"
         raise ValueRefused(Fault("look-unknown", "light or dark", seen, remedy))
     away = asked.away("/settings?saved=look")
-    away.set_cookie("look", look, max_age=400 * 86400, path="/", httponly=True, samesite="lax")
+    away.set_cookie(THEME_COOKIE, look, max_age=400 * 86400, path="/", httponly=True, samesite="lax")
     return away
 
 
 def _page(asked: Asked, fields: Sequence[Field], status: int = 200, said: str = "") -> Response:
-    return asked.page(
-        "settings.html", status, fields=fields, looks=facts.LOOKS, said=said, version=VERSION, shop=asked.shop
-    )
+    return asked.page("settings.html", status, fields=fields, looks=facts.LOOKS, said=said, theme=asked.theme)
 
 
 def _fields(

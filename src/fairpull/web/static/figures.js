@@ -44,6 +44,7 @@ async function draw(figure) {
   }
   if (old) old.finalize();
   drawn.set(figure, result);
+  live.querySelector("svg")?.setAttribute("aria-hidden", "true"); // the words about it stand on .live
   if (reading) read(figure, reading);
   if (figure.dataset.band) listen(result.view);
 }
@@ -99,6 +100,7 @@ const near = new IntersectionObserver((seen) => {
     begun.add(target);
     draw(target).then(settle);
   }
+  settle(); // where all charts lie further down, what is in sight is ready
 }, { rootMargin: "600px" });
 
 function settle() {

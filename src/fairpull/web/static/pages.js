@@ -32,3 +32,5 @@ for (const form of document.querySelectorAll("form[data-draft]")) {
   if (form.dataset.sent === "yes") sessionStorage.removeItem(key);
   form.addEventListener("submit", () => sessionStorage.removeItem(key));
 }
+
+if (!document.getElementById("figures-script")) document.documentElement.dataset.ready = "yes";
