@@ -12,6 +12,7 @@ import pytest
 from hypothesis import HealthCheck, settings
 
 if TYPE_CHECKING:
+    from fairpull.tasks.demo_day import DemoResult
     from tests.catalogues import Catalogues
     from tests.postgres import Server
 
@@ -102,3 +103,11 @@ def demo_day(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("demo") / "demo-day"
     demo.write_day(folder, seed=1)
     return folder
+
+
+@pytest.fixture(scope="session")
+def demo_in_files(tmp_path_factory: pytest.TempPathFactory) -> DemoResult:
+    """The demo, run once a process. Tests read its folder and its book and never write into them."""
+    from fairpull.tasks.demo_day import run_demo
+
+    return run_demo(tmp_path_factory.mktemp("demo-run") / "day", 1)

@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from fairpull.tasks.compare_files import compare_files
-from fairpull.tasks.demo_day import DemoResult, run_demo
+from fairpull.tasks.demo_day import DemoResult
 from fairpull.tasks.request import CompareRequest
 from fairpull.terms.comparison import Comparison
 
@@ -40,12 +40,6 @@ def header(judge: Callable[..., Comparison], demo_day: Path) -> Comparison:
         question_file=demo_day / "question.toml",
         engine_files={"": demo_day / "engine-anvil.toml"},
     )
-
-
-@pytest.fixture(scope="session")
-def demo_in_files(tmp_path_factory: pytest.TempPathFactory) -> DemoResult:
-    """The demo, run once a process. Tests read its folder and its book and never write into them."""
-    return run_demo(tmp_path_factory.mktemp("demo-run") / "day", 1)
 
 
 @pytest.fixture(scope="session")

@@ -11,9 +11,9 @@ from fairpull.show.facts import builds, compare_page, day, derived, how_made, ma
 from fairpull.show.facts import difference as one_difference
 from fairpull.show.facts.compare_page import Head
 from fairpull.show.facts.how_made import HowMade, Opened
+from fairpull.show.facts.past_page import past_sentence
 from fairpull.show.facts.table import Column, Table
 from fairpull.show.facts.table import words as text
-from fairpull.show.facts.past_page import past_sentence
 from fairpull.terms.comparison import Comparison, Difference, FairView
 from fairpull.terms.findings import Finding
 from fairpull.terms.ledger import EQUAL, INTENDED, UNKNOWN, FairComparison, Ledger, LedgerRow

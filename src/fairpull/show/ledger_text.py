@@ -9,9 +9,9 @@ import numpy as np
 
 from fairpull.show import digits, scale, terminal
 from fairpull.show.facts import words
+from fairpull.show.facts.past_page import past_sentence
 from fairpull.show.facts.table import Column, Table
 from fairpull.show.facts.table import words as text
-from fairpull.show.facts.past_page import past_sentence
 from fairpull.terms.findings import Finding, Severity
 from fairpull.terms.ledger import CONFOUNDER, EQUAL, INTENDED, UNKNOWN, FairComparison, Ledger, LedgerRow
 from fairpull.terms.units import house_unit_of

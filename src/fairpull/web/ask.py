@@ -159,7 +159,7 @@ class Ask:
         Raises:
             FairpullError: too many run already.
         """
-        return self.away(f"/work/{self.shop.works.start(work, given, title, then, limits)}")
+        return self.away(f"/works/{self.shop.works.start(work, given, title, then, limits)}")
 
 
 async def ask(request: Request) -> Ask:

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from fairpull.tasks.apart import named, running
+from fairpull.tasks.apart import running, usual
 from fairpull.tasks.apart.limits import GIB, Limits
 
 TRIALS = ("echo", "refuse", "hoard", "spin", "sleep", "stubborn", "shout", "large", "write", "nan")
@@ -18,4 +18,4 @@ def trials(monkeypatch: pytest.MonkeyPatch) -> None:
     """The works of ``trial_child`` may be started."""
     monkeypatch.setattr(running, "CHILD", (str(Path(__file__).with_name("trial_child.py")),))
     for name in TRIALS:
-        monkeypatch.setitem(named.LIMITS, name, SMALL)
+        monkeypatch.setitem(usual.LIMITS, name, SMALL)

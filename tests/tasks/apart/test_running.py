@@ -43,8 +43,13 @@ def until(true: object, what: str) -> None:
 def test_a_result_crosses_and_nothing_stays_on_the_disk() -> None:
     given = {"word": "Prüfstand ½", "number": 0.1, "list": [1, None], "pause": 0.15}
     started = running.start("echo", given)
-    seen = set()
-    until(lambda: seen.add(started.state().saying) or started.state().ended, "no end")
+    seen: set[str] = set()
+
+    def ended() -> bool:
+        seen.add(started.state().saying)
+        return started.state().ended
+
+    until(ended, "no end")
     state = started.wait(SOON)
     assert state.result is not None, state.faults
     assert state.result["given"] == given
@@ -127,9 +132,9 @@ def test_the_work_goes_when_its_parent_is_killed() -> None:
     trial = Path(__file__).with_name("trial_child.py")
     program = (
         "import sys, time\n"
-        "from fairpull.tasks.apart import running, named\n"
+        "from fairpull.tasks.apart import running, usual\n"
         f"running.CHILD = ({str(trial)!r},)\n"
-        "named.LIMITS['sleep'] = named.LIMITS['look']\n"
+        "usual.LIMITS['sleep'] = usual.LIMITS['look']\n"
         "started = running.start('sleep', {})\n"
         "while not started.state().saying: time.sleep(0.02)\n"
         "print(started.state().saying, started._folder, flush=True)\n"

@@ -81,6 +81,25 @@ def load(path: Path, options: ReadOptions) -> RawTable:
     return _table(chosen, header, grid, why)
 
 
+def sheet_names(path: Path) -> tuple[str, ...]:
+    """The sheets of a workbook by name, whatever stands in them.
+
+    Args:
+        path: the file.
+
+    Returns:
+        Their names in order; none where it cannot be opened.
+
+    Raises:
+        ReadRefused: as by ``load``, for its container.
+    """
+    refuse_container(path)
+    try:
+        return tuple(fastexcel.read_excel(path).sheet_names)
+    except fastexcel.FastExcelError:
+        return ()
+
+
 def _choose(path: Path, reader: fastexcel.ExcelReader, options: ReadOptions) -> tuple[_Sheet, str]:
     """The sheet to read, and why this one."""
     names = reader.sheet_names

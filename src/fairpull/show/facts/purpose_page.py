@@ -203,12 +203,12 @@ def tone(scores: Scores) -> str:
 
 
 def kind(scores: Scores) -> str:
-    """The result's kind in a few words."""
+    """The result's kind in a few words; "" where its sentence begins with it."""
     if not scores.ties:
-        return "no build can be ranked"
+        return "no rank"
     if not met(scores):
-        return "the demand is not met"
-    return "a tie" if len(scores.ties[0]) > 1 else "one is ahead"
+        return "not shown to be met"
+    return "" if len(scores.ties[0]) > 1 else "ahead"
 
 
 def ranking_alt(scores: Scores, system: str) -> str:

@@ -20,9 +20,10 @@ from typing import IO, Any
 
 from fairpull.tasks.apart import endings
 from fairpull.tasks.apart.limits import Limits
-from fairpull.tasks.apart.named import LIMITS, no_such
+from fairpull.tasks.apart.usual import LIMITS, no_such
 from fairpull.terms.errors import FairpullError, Fault
 
+FAULT = ("code", "where", "seen", "remedy")
 GRACE = 2.0  # [s] from being asked to end until being made to
 LAST_WORDS = 8192  # bytes of standard error that are remembered
 BLOCK = 1 << 16
@@ -57,7 +58,7 @@ def start(work: str, given: Mapping[str, Any], limits: Limits | None = None) -> 
     """Start a work in a process of its own.
 
     Args:
-        work: its name; one of ``named.LIMITS``.
+        work: its name; one of ``usual.LIMITS``.
         given: what is asked of it, as plain data.
         limits: what it may use; None takes what is usual for it.
 
@@ -274,7 +275,7 @@ class _End:
         if "result" in told:
             self.result = told["result"]
         elif "faults" in told:
-            self.faults = tuple(Fault(*one) for one in told["faults"])
+            self.faults = tuple(Fault(**dict(zip(FAULT, one, strict=True))) for one in told["faults"])
         else:
             self.size -= len(line) + 1  # progress may go on for hours
             self.progress = {key: told[key] for key in ("done", "total", "saying")}

@@ -76,8 +76,16 @@ def last_check(folder: Path) -> LastCheck | None:
 
 def _from_json(said: Mapping[str, Any]) -> LastCheck:
     findings = tuple(
-        Finding(str(code), Severity(severity), str(where), str(text), str(remedy))
-        for code, severity, where, text, remedy in said["findings"]
+        Finding(
+            **{
+                "code": str(code),
+                "severity": Severity(weight),
+                "where": str(place),
+                "text": str(text),
+                "remedy": str(do),
+            }
+        )
+        for code, weight, place, text, do in said["findings"]
     )
     looked_at = {str(name): int(count) for name, count in said["looked_at"].items()}
     return LastCheck(BookCheck(findings, looked_at), float(said["at"]), str(said["version"]), bool(said["whole"]))

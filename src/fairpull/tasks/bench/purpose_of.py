@@ -98,7 +98,7 @@ def purpose_view_of(
         FairpullError: as ``purpose_of``.
     """
     wanted = with_site(declared_duty(kept, duty, rated, intermediate, files=files), altitude, temperature)
-    names = tuple(builds) or tuple(dict.fromkeys(line.build for line in kept.pulls(states=(COUNTS,))))
+    names = _in_order(kept, builds)
     if not names:
         raise NotComparable(Fault("no-counted-pull", "book", "no build has a counted pull", "take some in"))
     request = with_house(kept, CompareRequest(standard=standard))
@@ -115,6 +115,12 @@ def purpose_view_of(
     )
     scores = replace(result.scores, choices={**result.scores.choices, **weather.choices})
     return replace(result, scores=scores)
+
+
+def _in_order(kept: Book, builds: Sequence[str]) -> tuple[str, ...]:
+    """Builds in the order of their first counted pulls, however they were named: the same draws, to the digit."""
+    ran = tuple(dict.fromkeys(line.build for line in kept.pulls(builds=tuple(builds), states=(COUNTS,))))
+    return (*ran, *(name for name in dict.fromkeys(builds) if name not in ran))
 
 
 def declared_duty(kept: Book, named: str, rated: str = "", intermediate: str = "", *, files: bool = True) -> Duty:

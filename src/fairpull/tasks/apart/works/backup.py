@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-from fairpull.tasks.apart.named import Tell
+from fairpull.tasks.apart.telling import Tell
 
 
 def work(given: Mapping[str, Any], tell: Tell) -> dict[str, Any]:

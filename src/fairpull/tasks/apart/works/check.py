@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from fairpull.tasks.apart.named import Tell
+from fairpull.tasks.apart.telling import Tell
 
 
 def work(given: Mapping[str, Any], tell: Tell) -> dict[str, Any]:

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-from fairpull.tasks.apart.named import Tell
+from fairpull.tasks.apart.telling import Tell
 from fairpull.terms.errors import BookRefused, Fault
 
 MAKING = ".demo-in-the-making"
