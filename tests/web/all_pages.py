@@ -44,6 +44,7 @@ BEGIN = (
     f"/pulls/{PULL}?units=metric&along=time",
     "/pulls/20-1705-blower-d",
     "/pulls/09-1325-header-third",
+    f"/sheets/build/{BUILD}/with?other={AGAINST}",
     *(f"/sheets/{kind}" for kind in ("engine", "part", "build", "session", "check", "question", "duty")),
     *(f"/sheets/{kind}/new" for kind in ("engine", "part", "build", "session", "check", "question", "duty")),
     "/sheets/engine/Anvil",
@@ -211,6 +212,7 @@ def walked(demo_book: Path) -> Walk:
     paper.write_bytes(SMALL_PICTURE)
     with the_book(book) as kept:
         kept.attach(paper, ("pull", PULL), note="plenum, before")
+        kept.attach(paper, ("build", BUILD), note="header, on the bench")
     compare_kept([AGAINST, BUILD], CompareRequest(), book=str(book), keep=RESULT)
     served = Served(book)
     served.__enter__()

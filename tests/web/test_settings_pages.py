@@ -30,7 +30,7 @@ def worked(client: TestClient, answer: Any, seconds: float = 60.0) -> Any:
     """Wait for the work that an answer leads to; its entry."""
     assert answer.status_code == 303
     page, _, id = answer.headers["location"].rpartition("/")
-    assert page == "/work"
+    assert page == "/works"
     entry = client.app.state.shop.works.get(id)  # type: ignore[attr-defined]
     until = time.monotonic() + seconds
     while not entry.state().ended and time.monotonic() < until:

@@ -33,7 +33,7 @@ def point_rows(view: TuneView, loop: Loop, system: str) -> list[Row]:
     """Points of a loop: ``x``, ``value``, ``heard`` "yes", "no" or "not logged", ``pull``."""
     torque = scale.arrays(loop.points.torque, "N m", system)
     names = loop.points.pull or ("",) * len(torque)
-    limit = _knocks_from(loop)
+    limit = _knocks_from(view, loop)
     return [
         {"x": float(x) * factor(view), "value": float(y), "heard": _heard(float(knock), limit), "pull": plain(name)}
         for x, y, knock, name in zip(loop.points.setting, torque, loop.points.knock, names, strict=True)
@@ -41,8 +41,10 @@ def point_rows(view: TuneView, loop: Loop, system: str) -> list[Row]:
     ]
 
 
-def _knocks_from(loop: Loop) -> float:
-    """Level above which knock counts where none was named: three times the median, as the loops take it."""
+def _knocks_from(view: TuneView, loop: Loop) -> float:
+    """Level above which knock counts: the one that was named, else three times the median, as the loops take it."""
+    if view.knock_limit is not None:
+        return view.knock_limit
     known = loop.points.knock[np.isfinite(loop.points.knock)]
     return 3.0 * float(np.median(known)) if known.size else math.inf
 
@@ -50,7 +52,7 @@ def _knocks_from(loop: Loop) -> float:
 def _heard(knock: float, limit: float) -> str:
     if not math.isfinite(knock):
         return "not logged"
-    return "yes" if knock > limit > 0.0 else "no"
+    return "yes" if knock > max(limit, 1e-12) else "no"
 
 
 def fit_rows(view: TuneView, loop: Loop, system: str) -> list[Row]:
@@ -123,7 +125,7 @@ def map_rows(view: TuneView) -> dict[str, list[Row]]:
     by, kind = factor(view), view.result.kind
     rows: dict[str, list[Row]] = {"run": [], "best": [], "beside": [], "next": []}
     for loop in view.result.loops:
-        limit = _knocks_from(loop)
+        limit = _knocks_from(view, loop)
         seen: set[tuple[float, str]] = set()
         for one, knock in zip(loop.points.setting, loop.points.knock, strict=True):
             at = (round(float(one) * by, 3), _heard(float(knock), limit))

@@ -133,13 +133,15 @@ class TypedFile:
     """What a person typed about one offered file, as typed.
 
     Attributes:
-        build, sheet, by, date, weather, displacement, altitude: "" where nothing was typed.
+        build, format, sheet, by, date, weather, displacement, altitude: "" where nothing was typed.
         aside: why its pulls do not count.
+        left: the file is left out.
         columns: column -> channel, "-" to leave it aside.
         units: column -> unit.
     """
 
     build: str = ""
+    format: str = ""
     sheet: str = ""
     by: str = ""
     date: str = ""
@@ -147,6 +149,7 @@ class TypedFile:
     displacement: str = ""
     altitude: str = ""
     aside: str = ""
+    left: bool = False
     columns: Mapping[str, str] = field(default_factory=dict)
     units: Mapping[str, str] = field(default_factory=dict)
 

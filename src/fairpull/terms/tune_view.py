@@ -15,11 +15,13 @@ class TuneView:
         result: the loops.
         of: how the setting is told: "spark", "lambda" or "jet".
         span: least and most setting that may be run [rad, or -]; None where nobody named any.
+        knock_limit: knock level that counts, as named; None for three times a loop's median.
     """
 
     result: TuneResult
     of: str
     span: tuple[float, float] | None
+    knock_limit: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

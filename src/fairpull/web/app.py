@@ -65,6 +65,11 @@ async def _warm(app: FastAPI) -> AsyncIterator[None]:
 
 
 def _make_ready() -> None:
+    """Packed files, and the libraries that the first comparison would otherwise wait for."""
+    from fairpull.show import chart_pull, charts
+    from fairpull.tasks.bench import seen
+
+    del chart_pull, charts, seen
     for name in static_files.NAMES:
         static_files.held(name)
 

@@ -25,7 +25,11 @@ def demo(
     with screen.Progress() as progress:
         result = run_demo(folder, seed, progress)
     screen.say(day_text(result.pulls, result.verdicts, result.scores, shown, **screen.look()))
-    lines = [f"raw logs: {result.folder}", f"book:     {result.book}"]
+    lines = [
+        f"raw logs: {result.folder}",
+        f"book:     {result.book}",
+        f"pages:    fairpull serve --book {result.book}",
+    ]
     if report:
         from fairpull.show.report import write_report
 

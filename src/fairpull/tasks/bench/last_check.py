@@ -77,13 +77,7 @@ def last_check(folder: Path) -> LastCheck | None:
 def _from_json(said: Mapping[str, Any]) -> LastCheck:
     findings = tuple(
         Finding(
-            **{
-                "code": str(code),
-                "severity": Severity(weight),
-                "where": str(place),
-                "text": str(text),
-                "remedy": str(do),
-            }
+            code=str(code), severity=Severity(weight), where=str(place), text=str(text), remedy=str(do)
         )
         for code, weight, place, text, do in said["findings"]
     )

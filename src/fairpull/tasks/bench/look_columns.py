@@ -81,7 +81,7 @@ def as_far_as_read(path: Path, options: ReadOptions) -> tuple[tuple[OfferedColum
     except FairpullError:
         return (), sheets
     found = recognise(table, options, names, path.name)
-    columns = []
+    columns: list[OfferedColumn] = []
     for one in found.mapped():
         values = found.channels.get(one.channel) if one.channel else None
         if values is None and len(columns) < MOST_MEASURED:
@@ -99,9 +99,9 @@ def columns_of(recordings: Sequence[Recording]) -> tuple[OfferedColumn, ...]:
     Returns:
         One for each column of the file, in order.
     """
-    found = []
+    found: list[OfferedColumn] = []
     for one in recordings[0].mapped:
-        values = [each.channels[one.channel] for each in recordings if one.channel in each.channels]
+        values = [each.channels[name] for each in recordings if (name := one.channel or "") in each.channels]
         if not values and len(found) < MOST_MEASURED:
             values = [each.extra[one.column] for each in recordings if one.column in each.extra]
         joined = np.concatenate(values) if values else None

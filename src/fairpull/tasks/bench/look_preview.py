@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import asdict
+from itertools import pairwise
 
 import numpy as np
 
@@ -54,7 +55,7 @@ def _clock(recording: Recording) -> FloatArray | None:
     return np.asarray(time, dtype=np.float64)
 
 
-def thinned(rpm: FloatArray, torque: FloatArray, most: int) -> FloatArray:
+def thinned(rpm: FloatArray, torque: FloatArray, most: int) -> list[int]:
     """Rows that show a recording as it looks: of each stretch the least and the most torque, and its first row.
 
     Args:
@@ -66,15 +67,15 @@ def thinned(rpm: FloatArray, torque: FloatArray, most: int) -> FloatArray:
     """
     count = len(rpm)
     if count <= most:
-        return np.arange(count)
+        return list(range(count))
     edges = np.linspace(0, count, most // 3 + 1).astype(int)
     chosen: set[int] = set()
-    for first, last in zip(edges[:-1], edges[1:], strict=True):
+    for first, last in pairwise(edges.tolist()):
         part = torque[first:last]
         chosen.add(int(first))
         if np.isfinite(part).any():
             chosen |= {int(first + np.nanargmin(part)), int(first + np.nanargmax(part))}
-    return np.array(sorted(chosen))
+    return sorted(chosen)
 
 
 def ends(recording: Recording, first: int, last: int) -> tuple[float, float]:

@@ -31,6 +31,7 @@ def order_of(path: Path, typed: Typed) -> Order:
     own = typed.files.get(path.name, TypedFile())
     faults: list[Fault] = []
     read: dict[str, Any] = {
+        "format": own.format,
         "sheet": own.sheet,
         "by": own.by,
         "date": own.date.strip(),

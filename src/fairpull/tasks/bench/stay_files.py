@@ -7,6 +7,7 @@ import os
 import secrets
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass, field
+from hashlib import sha256
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -90,6 +91,14 @@ def read_look(stay: Stay) -> Look | None:
     return _read(stay.folder / LOOK, Look)
 
 
+def looked_at(stay: Stay) -> str:
+    """A mark of what was recognised last; "" before anybody looked. A form names it, so that it fits its columns."""
+    try:
+        return sha256((stay.folder / LOOK).read_bytes()).hexdigest()[:24]
+    except FileNotFoundError:
+        return ""
+
+
 def write_outcome(folder: Path, outcome: Outcome) -> None:
     """Lay down what was kept."""
     _write(folder / KEPT, outcome)
@@ -121,7 +130,7 @@ def from_data(kind: type[Record], data: Any) -> Record:
 
 
 def _write(path: Path, record: Any) -> None:
-    """Write whole or not at all; names from outside may hold signs that no encoding has, which become question marks."""
+    """Write whole or not at all; signs that no encoding has become question marks."""
     unfinished = path.with_name(f"{path.name}.{secrets.token_hex(4)}")
     text = json.dumps(as_data(record), ensure_ascii=False, allow_nan=False)
     unfinished.write_bytes(text.encode("utf-8", "replace"))

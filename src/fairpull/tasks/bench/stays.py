@@ -23,8 +23,8 @@ from fairpull.terms.offered import Typed
 PREFIX = "fairpull-take-"
 MOST_STAYS = 12
 DAY = 86400.0  # [s] until one that a program left behind is taken away
-MOST_FILES = 40
-LARGEST = 128_000_000
+MOST_FILES = 50
+LARGEST = 200_000_000
 LARGEST_ALL = 250_000_000
 LONGEST_NAME = 80
 BLOCK = 1 << 20

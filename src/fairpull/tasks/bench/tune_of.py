@@ -147,7 +147,7 @@ def tune_view_of(
         "method": "parabola with the trade's curvature as belief, docs/tuning.md",
     }
     build = ", ".join(dict.fromkeys(one.build or one.pull.name for one in usable))
-    return TuneView(TuneResult(kind, build, tuple(loops), choices, notes, CAUTIONS), of, may_run.span)
+    return TuneView(TuneResult(kind, build, tuple(loops), choices, notes, CAUTIONS), of, may_run.span, knock_limit)
 
 
 def _setting(kind: str, by: str, book: str) -> Callable[[Named], FloatArray | None]:

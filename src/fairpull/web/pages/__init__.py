@@ -19,12 +19,16 @@ from fairpull.web.pages import (
     sheet_beside,
     sheet_form,
     sheets,
+    take_in,
     today,
     tune,
+    work,
 )
 
 PAGES = (
     today.router,
+    take_in.router,
+    work.router,
     find.router,
     first.router,
     pulls_list.router,
