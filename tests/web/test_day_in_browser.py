@@ -56,7 +56,10 @@ def open_page(browser: Any) -> Iterator[Open]:
         page = context.new_page()
         page.set_default_timeout(SOON)
         page.on("pageerror", lambda error: complaints.append(str(error)))
-        page.on("console", lambda said: complaints.append(said.text) if said.type == "error" else None)
+        page.on(
+            "console",
+            lambda said: complaints.append(said.text) if said.type == "error" and " 422 " not in said.text else None,
+        )
         page.on("dialog", lambda dialog: complaints.append(dialog.message))
         return page
 

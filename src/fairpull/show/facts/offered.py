@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from fairpull.show import digits, scale
 from fairpull.show.facts import words
@@ -31,6 +31,17 @@ ON_PAGE = {
     "weather-word": ("", 'write pressure, temperature and humidity with their units: "29.62inHg 68degF 56%"'),
 }
 """Faults whose words are a command line's -> where and what to do on a page; "" leaves where it is."""
+IN_WORDS = (
+    ("by option or in channels.toml", "in its row under Columns"),
+    ("by option, or in channels.toml", "in its row under Columns"),
+    ("say it by option (unit of", "overrule its unit under Columns (of"),
+    ("), or in channels.toml", ")"),
+    ("name the right one by option", "leave the wrong one aside under Columns"),
+    ("name it with --format", "choose it under Format"),
+    ("name one of them with the sheet option", "choose one of them under Sheet"),
+    ("give it with --weather or a conditions.toml beside the logs", "write it under Weather"),
+)
+"""Remedies of a command line -> the same on a page."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -192,7 +203,7 @@ def findings(one: OfferedFile) -> tuple[Finding, ...]:
     """Everything that was found about a file, each said once."""
     every = [finding for recording in one.recordings for finding in recording.findings]
     every += [finding for pull in one.pulls for finding in pull.findings]
-    return tuple(dict.fromkeys(every))
+    return tuple(dict.fromkeys(replace(one, remedy=_on_page(one.remedy)) for one in every))
 
 
 def faults(given: Sequence[Fault]) -> tuple[Fault, ...]:
@@ -200,8 +211,15 @@ def faults(given: Sequence[Fault]) -> tuple[Fault, ...]:
     said = []
     for one in given:
         where, remedy = ON_PAGE.get(one.code, ("", one.remedy))
+        remedy = _on_page(remedy)
         said.append(Fault(one.code, plain(where or one.where), plain(one.seen), plain(remedy)))
     return tuple(said)
+
+
+def _on_page(remedy: str) -> str:
+    for typed, seen in IN_WORDS:
+        remedy = remedy.replace(typed, seen)
+    return remedy
 
 
 def size(count: int) -> str:

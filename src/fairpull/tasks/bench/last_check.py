@@ -76,9 +76,7 @@ def last_check(folder: Path) -> LastCheck | None:
 
 def _from_json(said: Mapping[str, Any]) -> LastCheck:
     findings = tuple(
-        Finding(
-            code=str(code), severity=Severity(weight), where=str(place), text=str(text), remedy=str(do)
-        )
+        Finding(code=str(code), severity=Severity(weight), where=str(place), text=str(text), remedy=str(do))
         for code, weight, place, text, do in said["findings"]
     )
     looked_at = {str(name): int(count) for name, count in said["looked_at"].items()}
