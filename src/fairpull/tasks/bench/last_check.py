@@ -34,6 +34,9 @@ class LastCheck:
     whole: bool
 
 
+FINDING = ("code", "severity", "where", "text", "remedy")
+
+
 def remember(folder: Path, found: BookCheck, *, whole: bool, now: float | None = None) -> None:
     """Keep what a check found, in place of the one before.
 
@@ -76,8 +79,8 @@ def last_check(folder: Path) -> LastCheck | None:
 
 def _from_json(said: Mapping[str, Any]) -> LastCheck:
     findings = tuple(
-        Finding(code=str(code), severity=Severity(weight), where=str(place), text=str(text), remedy=str(do))
-        for code, weight, place, text, do in said["findings"]
+        Finding(**{**dict(zip(FINDING, map(str, one), strict=True)), "severity": Severity(one[1])})  # type: ignore[arg-type]
+        for one in said["findings"]
     )
     looked_at = {str(name): int(count) for name, count in said["looked_at"].items()}
     return LastCheck(BookCheck(findings, looked_at), float(said["at"]), str(said["version"]), bool(said["whole"]))

@@ -234,6 +234,7 @@ def _view(asked: Asked, n: int, one: OfferedFile, typed: Typed, logs: int) -> di
         "mark": take_typed.mark_of(shown),
         "hidden": len(one.columns) - len(shown),
         "further": take_typed.further_of(own, shown),
+        "known": sum(column.channel is not None for column in one.columns),
         "names": [column.column for column in one.columns],
         "faults": offered.faults(one.faults),
         "findings": offered.findings(one),
