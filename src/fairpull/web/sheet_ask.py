@@ -19,23 +19,6 @@ Name = Annotated[str, Path(max_length=LONGEST)]
 Told = Annotated[str, Query(max_length=LONGEST)]
 
 
-def known(name: str) -> str:
-    """A name that can be in a book at all.
-
-    Args:
-        name: from the address or a form.
-
-    Returns:
-        The name.
-
-    Raises:
-        UnknownName: it holds characters that no name has.
-    """
-    if "\0" in name or any("\ud800" <= one <= "\udfff" for one in name):
-        raise UnknownName(Fault("not-in-book", repr(plain(name)), "no name has such characters", "see the list"))
-    return name
-
-
 def known_kind(kind: str) -> str:
     """A kind of sheet.
 

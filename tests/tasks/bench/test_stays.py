@@ -95,7 +95,9 @@ def test_the_oldest_stay_goes_and_so_does_what_was_left_behind(place: Path, monk
 
 def test_what_was_typed_comes_back_as_it_was(place: Path) -> None:
     stay = Stays().hand_in(place, [upload("a.csv")])
-    typed = Typed("b", "", {"a.csv": TypedFile(weather="29 inHg", left=True, columns={"Größe": "-"}, units={"u": "lb"})})
+    typed = Typed(
+        "b", "", {"a.csv": TypedFile(weather="29 inHg", left=True, columns={"Größe": "-"}, units={"u": "lb"})}
+    )
     write_state(stay, StayState(typed, read_state(stay).files, "id"))
     assert read_state(stay).typed == typed
     assert from_data(Typed, as_data(typed)) == typed

@@ -10,7 +10,7 @@ from fairpull.tasks.bench.offered_orders import is_paper, order_of
 from fairpull.tasks.bench.stay_files import Outcome
 from fairpull.tasks.bench.take import Order, take_batch
 from fairpull.tasks.progress import Progress, silent
-from fairpull.terms.errors import FairpullError, Fault, ReadRefused
+from fairpull.terms.errors import Fault, ReadRefused
 from fairpull.terms.offered import Typed
 
 if TYPE_CHECKING:
@@ -37,11 +37,10 @@ def keep_files(kept: Book, files: Sequence[Path], typed: Typed, progress: Progre
     for path in files:
         if is_paper(path):
             continue
-        try:
-            orders.append(order_of(path, typed))
-        except FairpullError as error:
-            faults += error.faults
-    if not orders and not faults:
+        order, wrong = order_of(path, typed)
+        orders.append(order)
+        faults += wrong
+    if not orders:
         seen = f"no log among {', '.join(path.name for path in files)}"
         raise ReadRefused(Fault("nothing-to-take", "take", seen, "choose log files"))
     reports = take_batch(kept, orders, progress, faults=faults)

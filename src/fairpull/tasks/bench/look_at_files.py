@@ -95,12 +95,8 @@ def _looked(kept: Book, path: Path, typed: Typed, one: OfferedFile) -> OfferedFi
 
 def _plan(kept: Book, path: Path, typed: Typed, faults: list[Fault]) -> tuple[Order, Plan | None]:
     """How a file is to be read, as far as what was typed can be understood."""
-    try:
-        order = order_of(path, typed)
-    except FairpullError as error:
-        faults += error.faults
-        order = Order(path, typed.build)
-        order = replace(order, options=replace(order.options, session=typed.session))
+    order, wrong = order_of(path, typed)
+    faults += wrong
     try:
         return order, plans_of(kept, [order])[0]
     except FairpullError as error:

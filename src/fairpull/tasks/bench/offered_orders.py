@@ -8,14 +8,14 @@ from typing import Any
 from fairpull.logs import ReadOptions
 from fairpull.tasks.bench.take import Order, TakeOptions
 from fairpull.tasks.groups import NOT_LOGS
-from fairpull.terms.errors import FairpullError, Fault, ValueRefused
+from fairpull.terms.errors import FairpullError, Fault
 from fairpull.terms.offered import Typed, TypedFile
 from fairpull.terms.units import parse
 
 ASIDE = "-"
 
 
-def order_of(path: Path, typed: Typed) -> Order:
+def order_of(path: Path, typed: Typed) -> tuple[Order, tuple[Fault, ...]]:
     """How one offered file is to be taken in.
 
     Args:
@@ -23,10 +23,7 @@ def order_of(path: Path, typed: Typed) -> Order:
         typed: about all files.
 
     Returns:
-        The order.
-
-    Raises:
-        ValueRefused: words that cannot be values; all faults at once.
+        The order, as far as it could be understood, and all that could not.
     """
     own = typed.files.get(path.name, TypedFile())
     faults: list[Fault] = []
@@ -44,10 +41,9 @@ def order_of(path: Path, typed: Typed) -> Order:
             read[field] = _value(f"{path.name}, {field}", text, unit, faults)
     if own.weather.strip():
         read["given"] = _weather(f"{path.name}, weather", own.weather, faults)
-    if faults:
-        raise ValueRefused(faults)
-    options = TakeOptions(session=typed.session, read=ReadOptions(**read))
-    return Order(path, own.build or typed.build, options, own.aside.strip())
+    said = {name: value for name, value in read.items() if value is not None}
+    options = TakeOptions(session=typed.session, read=ReadOptions(**said))
+    return Order(path, own.build or typed.build, options, own.aside.strip()), tuple(faults)
 
 
 def is_paper(path: Path) -> bool:

@@ -22,6 +22,7 @@ from fairpull.terms.errors import FairpullError, Fault, UnknownName, ValueRefuse
 from fairpull.terms.pull_page import PullPage
 from fairpull.web import figures
 from fairpull.web.ask import Asked
+from fairpull.web.names import known
 
 router = APIRouter()
 
@@ -254,20 +255,3 @@ def _shown(
         typed={one: {key: (typed or {}).get(key, "") if one == form else "" for key in FORMS[one]} for one in FORMS},
         refused=refused,
     )
-
-
-def known(name: str) -> str:
-    """A name that can be in a book at all.
-
-    Args:
-        name: from the address or a form.
-
-    Returns:
-        The name.
-
-    Raises:
-        UnknownName: it holds characters that no name has.
-    """
-    if "\0" in name or any("\ud800" <= one <= "\udfff" for one in name):
-        raise UnknownName(Fault("not-in-book", repr(plain(name)), "no name has such characters", "see the list"))
-    return name

@@ -14,7 +14,8 @@ from fairpull.tasks.bench.sheet_files import sheet_text
 from fairpull.terms.errors import Fault, UnknownName
 from fairpull.web import figures
 from fairpull.web.ask import Asked
-from fairpull.web.sheet_ask import Kind, Name, attached, known, known_kind, number
+from fairpull.web.names import known
+from fairpull.web.sheet_ask import Kind, Name, attached, known_kind, number
 
 router = APIRouter()
 

@@ -9,7 +9,8 @@ from fairpull.show.facts import beside as facts
 from fairpull.show.facts.spec_sheet import PLURALS, changes_table
 from fairpull.tasks.bench.beside import beside
 from fairpull.web.ask import Asked
-from fairpull.web.sheet_ask import Kind, Name, Told, address, known, known_kind, number
+from fairpull.web.names import known
+from fairpull.web.sheet_ask import Kind, Name, Told, address, known_kind, number
 
 router = APIRouter()
 

@@ -12,7 +12,8 @@ from fairpull.terms.build import PART_KINDS
 from fairpull.terms.errors import FairpullError
 from fairpull.terms.sheet_view import SheetForm
 from fairpull.web.ask import Asked
-from fairpull.web.sheet_ask import Kind, Name, Told, Typed, address, known, known_kind, known_part
+from fairpull.web.names import known
+from fairpull.web.sheet_ask import Kind, Name, Told, Typed, address, known_kind, known_part
 
 router = APIRouter()
 

@@ -13,7 +13,8 @@ from fairpull.terms.bench import SHEET_KINDS
 from fairpull.terms.errors import FairpullError, UnknownName, ValueRefused
 from fairpull.terms.sheet_view import Beside, SheetView
 from fairpull.web.ask import Asked
-from fairpull.web.sheet_ask import Kind, Name, Told, address, known, known_kind, number
+from fairpull.web.names import known
+from fairpull.web.sheet_ask import Kind, Name, Told, address, known_kind, number
 
 router = APIRouter()
 
