@@ -54,7 +54,7 @@ def settled(client: TestClient, answer: Any) -> Any:
         answer = client.get(url, follow_redirects=False)
         while answer.status_code == 200 and "data-hx-trigger" in answer.text and url.startswith("/works/"):
             assert time.monotonic() < until, "the work never ended"
-            time.sleep(0.05)
+            time.sleep(0.15)
             answer = client.get(url, follow_redirects=False)
     return answer
 

@@ -76,8 +76,11 @@ def sent(client: TestClient, case: Any, *, known: bool) -> int:
         case.path_parameters.update({key: known_here[key] for key in case.path_parameters if key in known_here})
     told = case.as_transport_kwargs(base_url=BASE)
     url, method = told.pop("url"), told.pop("method")
+    kind = (told.get("headers") or {}).get("Content-Type", case.media_type)  # of parts: with their boundary
     told = {key: value for key, value in told.items() if key in SENT and value}
-    headers = {"content-type": case.media_type} if case.media_type and "files" not in told else {}
+    if isinstance(told.get("data"), bytes):
+        told["content"] = told.pop("data")
+    headers = {"content-type": kind} if kind and "files" not in told else {}
     answer = client.request(method, url, headers=headers, **told)
     return int(answer.status_code)
 

@@ -13,6 +13,8 @@ from fairpull.terms.offered import Look, OfferedColumn, OfferedFile, Typed, Type
 
 LONGEST = 400
 LONGEST_MORE = 20_000
+LISTS = 130  # rows that choose from a list each; where there are more, they share one, or the page would be large
+MOST_SHOWN = 1000  # columns of a file that have a row
 COLUMNS = 400  # rows of the tables that can be overruled in the form; a form may hold a thousand fields
 WORDS = ("build", "format", "sheet", "by", "date", "weather", "displacement", "altitude", "aside")
 IN = " in "
@@ -48,8 +50,13 @@ async def _sent(request: Request) -> Sent:
 SentForm = Annotated[Sent, Depends(_sent)]
 
 
+def in_order(one: OfferedFile) -> tuple[OfferedColumn, ...]:
+    """The columns of a file, those that became channels first."""
+    return tuple(sorted(one.columns, key=lambda column: column.channel is None))
+
+
 def in_form(one: OfferedFile, files: int) -> tuple[OfferedColumn, ...]:
-    """The columns that the form shows in rows: channels first, so many that the form holds them all.
+    """The columns that can be overruled in their rows: so many that a form holds them all.
 
     Args:
         one: the file.
@@ -58,8 +65,7 @@ def in_form(one: OfferedFile, files: int) -> tuple[OfferedColumn, ...]:
     Returns:
         Columns, those that became channels first.
     """
-    ordered = sorted(one.columns, key=lambda column: column.channel is None)
-    return tuple(ordered[: COLUMNS // max(files, 1)])
+    return in_order(one)[: COLUMNS // max(files, 1)]
 
 
 def mark_of(columns: Sequence[OfferedColumn]) -> str:
