@@ -138,7 +138,10 @@ def test_no_route_changes_anything_for_another_site_or_without_the_own_token(sit
         for method, path in unsafe:
 
             def refused(headers: dict[str, str], data: dict[str, str], method: str = method, path: str = path) -> bool:
-                answer = client.request(method, path, headers=headers, data=data)
+                try:
+                    answer = client.request(method, path, headers=headers, data=data)
+                except httpx.ReadError:  # refused before the body was read: the line may be cut; the page comes again
+                    answer = client.request(method, path, headers=headers, data=data)
                 return answer.status_code == 403 and "no-store" in answer.headers["cache-control"]
 
             good = {"token": token}

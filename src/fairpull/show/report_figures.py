@@ -79,8 +79,10 @@ def _still(name: str, comparison: Comparison, system: str) -> tuple[str, float]:
     over = float(width.group(1)) - WIDE.width if width else 120.0
     for variable, tone in tones(LIGHT).items():
         drawn = re.sub(rf'="{tone}"', f'="var(--{variable})"', drawn, flags=re.IGNORECASE)
-    drawn = re.sub(r'id="((?:clip|gradient)[^"]*)"', rf'id="{name}-\1"', drawn)
-    drawn = re.sub(r"url\(#((?:clip|gradient)[^)]*)\)", rf"url(#{name}-\1)", drawn)
+    # the drawing library counts its clips through the whole process: number them anew, so that equal charts are equal
+    numbers = {given: n for n, given in enumerate(dict.fromkeys(re.findall(r'id="((?:clip|gradient)[^"]*)"', drawn)))}
+    drawn = re.sub(r'id="((?:clip|gradient)[^"]*)"', lambda at: f'id="{name}-clip{numbers[at[1]]}"', drawn)
+    drawn = re.sub(r"url\(#((?:clip|gradient)[^)]*)\)", lambda at: f"url(#{name}-clip{numbers.get(at[1], 0)})", drawn)
     drawn = re.sub(r'\s(?:xmlns(?::xlink)?|version)="[^"]*"', "", drawn)
     return re.sub(r'\s(?:aria-[a-z]+|role)="[^"]*"', "", drawn), over
 
